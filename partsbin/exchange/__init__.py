@@ -1,0 +1,1 @@
+"""CSV in and out, GS1 scan reading, audit reading, backups."""

@@ -1,0 +1,1 @@
+"""Container and lane to spacers, capacity and kit. Pure."""

@@ -1,0 +1,1 @@
+"""Demand, set points, order quantities, van kits, count plans. Pure functions; no SQL, no screen."""

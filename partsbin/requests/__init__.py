@@ -1,0 +1,1 @@
+"""Words in, ranked items out. Pure over an index built from rows."""

@@ -1,0 +1,1 @@
+"""The Textual program: one module a screen. Holds no rule of the trade."""
