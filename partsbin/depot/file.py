@@ -1,0 +1,265 @@
+"""A depot's one file: make it, open it safely, read it, write to it."""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from partsbin.depot import clock, migrations
+from partsbin.depot.faults import explained
+from partsbin.errors import Refused
+
+APPLICATION_ID = 0x50425244
+"""Written into the SQLite header: how a depot is told from any other database."""
+
+SUFFIX = ".depot"
+_PATIENCE = 60.0
+_OUTSIDE = (
+    ("SUPPLIER", "supplier", "All suppliers"),
+    ("JOB", "job", "Fitted at a site"),
+    ("SCRAP", "scrap", "Written off"),
+    ("COUNT-DIFFERENCE", "count-difference", "Found or missed at a count"),
+    ("SHELF", "shelf", "All bins together"),
+)
+_SETTINGS = {"depot_name": "Depot", "time_zone": "UTC", "currency": "USD", "paper": "letter"}
+
+Row = sqlite3.Row
+Value = str | int | float | bytes | None
+
+
+class Depot:
+    """An open depot. Belongs to the thread that opened it; ``another()`` opens the same file for another thread.
+
+    ``waiting`` is called with a word for the screen when a second terminal holds the file for more than a moment.
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path = path
+        self.connection = connection
+        self.waiting: Callable[[str], None] = lambda _word: None
+        self._depth = 0
+
+    @classmethod
+    def open(cls, path: Path) -> Depot:
+        """Open the depot at ``path``, bringing an older file forward after a backup beside it.
+
+        Refuses a missing file, a file that is no depot, a newer depot, a folder that cannot be written.
+        """
+        if not path.exists():
+            message = f"There is no depot at {path}. “partsbin --depot {path} init” makes an empty one."
+            raise Refused(message)
+        with explained(path):
+            _require_sqlite(path)
+            depot = cls(path, _connect(path))
+            try:
+                depot._require_known()
+            except BaseException:
+                depot.close()
+                raise
+        return depot
+
+    @classmethod
+    def create(cls, path: Path) -> Depot:
+        """Make an empty depot at ``path`` with the outside places and the first operator; refuses to overwrite."""
+        if path.exists():
+            message = f"{path} is already there; open it, or give another name."
+            raise Refused(message)
+        with explained(path):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            partial = path.with_name(f"{path.name}.partial-{time.time_ns()}")
+            try:
+                connection = _connect(partial)
+                connection.execute("PRAGMA journal_mode = DELETE")  # one file while it is moved into place
+                _furnish(connection)
+                connection.close()
+                path.hardlink_to(partial)
+            finally:
+                partial.unlink(missing_ok=True)
+        return cls.open(path)
+
+    def another(self) -> Depot:
+        """Open the same file once more, for a worker thread."""
+        return Depot.open(self.path)
+
+    def close(self) -> None:
+        """Close the file; safe to call twice."""
+        self.connection.close()
+
+    def __enter__(self) -> Depot:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # -- reading -----------------------------------------------------------------------------------------
+
+    def all(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> list[Row]:
+        """Return every row of a query."""
+        return self.connection.execute(sql, values).fetchall()
+
+    def one(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> Row | None:
+        """Return the first row of a query, or None."""
+        row: Row | None = self.connection.execute(sql, values).fetchone()
+        return row
+
+    def value(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> Any:  # noqa: ANN401 - any SQL value
+        """Return the first column of the first row, or None."""
+        row = self.one(sql, values)
+        return None if row is None else row[0]
+
+    def run(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> sqlite3.Cursor:
+        """Run one changing statement inside ``write()``."""
+        return self.connection.execute(sql, values)
+
+    def data_version(self) -> int:
+        """Return a number that rises when another connection has changed the file: how screens stay fresh."""
+        return int(self.value("PRAGMA data_version"))
+
+    # -- writing -----------------------------------------------------------------------------------------
+
+    @contextmanager
+    def write(self) -> Iterator[None]:
+        """One transaction: all of it or none. Nests; waits with a word while another terminal writes."""
+        if self._depth:
+            self._depth += 1
+            try:
+                yield
+            finally:
+                self._depth -= 1
+            return
+        with explained(self.path):
+            self._begin()
+            self._depth = 1
+            try:
+                yield
+                self.connection.execute("COMMIT")
+            except BaseException:
+                if self.connection.in_transaction:
+                    self.connection.execute("ROLLBACK")
+                raise
+            finally:
+                self._depth = 0
+
+    def _begin(self) -> None:
+        started = time.monotonic()
+        while True:
+            try:
+                self.connection.execute("BEGIN IMMEDIATE")
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
+                    raise
+                waited = time.monotonic() - started
+                if waited > _PATIENCE:
+                    message = "Another terminal has been writing for a minute. Nothing was posted; try again."
+                    raise Refused(message) from error
+                self.waiting("waiting for another terminal …")
+            else:
+                return
+
+    # -- settings ----------------------------------------------------------------------------------------
+
+    def setting(self, key: str) -> str:
+        """Return a setting, or what a new depot starts with, or the empty text."""
+        found = self.value("SELECT value FROM settings WHERE key = ?", (key,))
+        return _SETTINGS.get(key, "") if found is None else str(found)
+
+    def set_setting(self, key: str, value: str) -> None:
+        """Keep a setting."""
+        with self.write():
+            self.run(
+                "INSERT INTO settings VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value",
+                (key, value),
+            )
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The depot's time zone."""
+        return clock.zone(self.setting("time_zone"))
+
+    # -- editions ----------------------------------------------------------------------------------------
+
+    def _require_known(self) -> None:
+        if self.value("PRAGMA application_id") != APPLICATION_ID:
+            message = f"{self.path} is a database, but not a depot. Open another file, or “init” a new one."
+            raise Refused(message)
+        edition, known = int(self.value("PRAGMA user_version")), len(migrations.known())
+        if edition > known:
+            message = (
+                f"{self.path} was written by a newer partsbin (edition {edition}, this program knows {known}). "
+                "Update the program; the file was left as it is."
+            )
+            raise Refused(message)
+        if edition < known:
+            self._bring_forward(edition)
+
+    def _bring_forward(self, edition: int) -> None:
+        moment = datetime.now(UTC).strftime("%Y%m%dT%H%M%S")
+        copy_to(self.connection, self.path.with_name(f"{self.path.stem}-edition{edition}-{moment}.backup"))
+        self._begin()
+        try:
+            if int(self.value("PRAGMA user_version")) < len(migrations.known()):
+                migrations.apply(self.connection)
+            self.connection.execute("COMMIT")
+        except BaseException:
+            if self.connection.in_transaction:
+                self.connection.execute("ROLLBACK")
+            raise
+
+
+def copy_to(connection: sqlite3.Connection, target: Path) -> None:
+    """Write a consistent copy of a live file to ``target`` and prove that it opens whole.
+
+    The copy appears under its name only when it is complete. Refuses when the copy does not check.
+    """
+    partial = target.with_name(target.name + ".partial")
+    partial.unlink(missing_ok=True)
+    try:
+        copy = sqlite3.connect(partial, isolation_level=None)
+        try:
+            connection.backup(copy)
+            copy.execute("PRAGMA journal_mode = DELETE")
+            verdict = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
+        finally:
+            copy.close()
+        if verdict != "ok":
+            message = f"The copy {target} does not check ({verdict}); it was not kept. Run “partsbin check”."
+            raise Refused(message)
+        partial.replace(target)
+    finally:
+        partial.unlink(missing_ok=True)
+
+
+def _connect(path: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(path, timeout=0.5, isolation_level=None, cached_statements=512)
+    connection.row_factory = sqlite3.Row
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA cache_size = -64000")
+    return connection
+
+
+def _require_sqlite(path: Path) -> None:
+    if not path.is_file() or path.open("rb").read(16) != b"SQLite format 3\0":
+        message = f"{path} is not a depot file. Open another, or “init” a new one under another name."
+        raise Refused(message)
+
+
+def _furnish(connection: sqlite3.Connection) -> None:
+    """Write the schema and what no depot can be without: outside places, one operator who may do everything."""
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute("BEGIN IMMEDIATE")
+    migrations.apply(connection)
+    connection.executemany(
+        "INSERT INTO places (code, scan, kind, name) VALUES (?, ?, ?, ?)",
+        [(code, code.replace("-", ""), kind, name) for code, kind, name in _OUTSIDE],
+    )
+    connection.execute("INSERT INTO operators (initials, name, role) VALUES ('DESK', 'Desk', 'lead')")
+    connection.executemany("INSERT INTO settings VALUES (?, ?)", list(_SETTINGS.items()))
+    connection.execute("COMMIT")

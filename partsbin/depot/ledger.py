@@ -1,0 +1,239 @@
+"""Posting: the only way stock changes. One slip, one transaction, every move or none."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from partsbin.depot import clock
+from partsbin.depot.catalogue import item_by_id
+from partsbin.depot.file import Depot, Row
+from partsbin.depot.operators import Operator
+from partsbin.depot.places import place_by_id
+from partsbin.depot.stock import where_else
+from partsbin.errors import Refused
+
+KINDS = ("receipt", "put-away", "checkout", "return", "issue", "count", "correction")
+MOST = 100_000
+"""The largest quantity one line may carry: more is a slip of the finger."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One move to post: whole base units of an item from one place to another (ids as in the file)."""
+
+    item_id: int
+    from_place: int
+    to_place: int
+    quantity: int
+    lot_id: int | None = None
+    serial_id: int | None = None
+    entered: str = ""
+    order_line: int | None = None
+    request_line: int | None = None
+
+
+class Short(Refused):
+    """A posting would have taken a physical place below zero; carries which item and place."""
+
+    def __init__(self, message: str, item_id: int, place_id: int) -> None:
+        super().__init__(message)
+        self.item_id = item_id
+        self.place_id = place_id
+
+
+def whole_quantity(text: object) -> int:
+    """Read a quantity of 1 to 100,000 whole base units; refuses anything else and says which rule it broke."""
+    shown = str(text).strip()
+    try:
+        value = int(shown)
+    except ValueError as error:
+        message = f"“{shown}” is not a whole number; give a quantity such as 12"
+        raise Refused(message) from error
+    if value <= 0:
+        message = f"{value} is not a quantity: give a whole number above zero"
+        raise Refused(message)
+    if value > MOST:
+        message = f"{value:,} is more than {MOST:,} on one line; check the quantity"
+        raise Refused(message)
+    return value
+
+
+def post(
+    depot: Depot,
+    kind: str,
+    lines: Sequence[Line],
+    *,
+    operator: Operator,
+    reference: str = "",
+    reason: str = "",
+    at: str = "",
+    reverses: int | None = None,
+) -> int:
+    """Post one slip and return its number.
+
+    ``at`` (UTC, as kept) is for history only; otherwise the slip carries the present. Refuses an empty slip,
+    a wrong quantity, and what would take a physical place below zero, saying what is there and where else it is.
+    """
+    _require_sound(kind, lines)
+    try:
+        with depot.write():
+            return _write_slip(depot, kind, lines, operator, (reference, reason, at or clock.now(), reverses))
+    except Short as short:
+        if not depot.connection.in_transaction:
+            note_refusal(depot, operator, f"{kind} below zero", str(short), short.item_id, short.place_id)
+        raise
+
+
+def _require_sound(kind: str, lines: Sequence[Line]) -> None:
+    if kind not in KINDS:
+        message = f"“{kind}” is not a kind of slip; slips are {', '.join(KINDS)}"
+        raise Refused(message)
+    if not lines:
+        message = "There is nothing on this slip to post; add a line."
+        raise Refused(message)
+    for line in lines:
+        whole_quantity(line.quantity)
+
+
+def _write_slip(
+    depot: Depot,
+    kind: str,
+    lines: Sequence[Line],
+    operator: Operator,
+    head: tuple[str, str, str, int | None],
+) -> int:
+    reference, reason, at, reverses = head
+    last = depot.one("SELECT id, hash FROM slips ORDER BY id DESC LIMIT 1")
+    slip_id, previous = (last["id"] + 1, last["hash"]) if last else (1, "")
+    slip = (slip_id, kind, at, operator.id, reference, reason, reverses)
+    moves = [
+        (number, x.item_id, x.lot_id, x.serial_id, x.from_place, x.to_place, x.quantity, x.entered)
+        for number, x in enumerate(lines, 1)
+    ]
+    depot.run("INSERT INTO slips VALUES (?,?,?,?,?,?,?,?,?)", (*slip, previous, slip_hash(previous, slip, moves)))
+    for line, move in zip(lines, moves, strict=True):
+        try:
+            depot.run(
+                "INSERT INTO moves (slip_id, line, item_id, lot_id, serial_id, from_place, to_place, quantity, "
+                "entered, order_line, request_line) VALUES (?,?,?,?,?,?,?,?,?,?,?)",
+                (slip_id, *move, line.order_line, line.request_line),
+            )
+        except sqlite3.IntegrityError as error:
+            raise _refusal(depot, line, str(error)) from error
+    return slip_id
+
+
+def slip_hash(previous: str, slip: Sequence[object], moves: Sequence[Sequence[object]]) -> str:
+    """Return the SHA-256 that ties a slip and its moves to the slip before: a change anywhere breaks the chain."""
+    body = json.dumps([previous, list(slip), [list(move) for move in moves]], separators=(",", ":"))
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
+def _refusal(depot: Depot, line: Line, said: str) -> Refused:
+    item, source = item_by_id(depot, line.item_id), place_by_id(depot, line.from_place)
+    if "below zero" not in said:
+        return Refused(f"{item.part_number} from {source.code}: {said}.")
+    there = depot.value(  # the failed statement was undone, so this counts earlier lines of the same slip too
+        "SELECT ifnull(sum(quantity), 0) FROM stock WHERE item_id = ? AND place_id = ? AND lot_id = ?",
+        (line.item_id, line.from_place, line.lot_id or 0),
+    )
+    lot = f" of lot {_lot_code(depot, line.lot_id)}" if line.lot_id else ""
+    others = where_else(depot, line.item_id, exclude=line.from_place)
+    elsewhere = "; ".join(f"{code} has {quantity}" for code, quantity in others[:3])
+    message = (
+        f"{source.code} holds {there} {item.part_number}{lot}, {line.quantity} were asked for: nothing was posted. "
+        + (f"Elsewhere: {elsewhere}." if elsewhere else "There is none elsewhere in the depot.")
+    )
+    return Short(message, line.item_id, line.from_place)
+
+
+def _lot_code(depot: Depot, lot_id: int) -> str:
+    return str(depot.value("SELECT code FROM lots WHERE id = ?", (lot_id,)))
+
+
+def note_refusal(
+    depot: Depot,
+    operator: Operator | None,
+    what: str,
+    message: str,
+    item_id: int | None = None,
+    place_id: int | None = None,
+) -> None:
+    """Write down what a rule stopped: the count plan and the lead look here."""
+    with depot.write():
+        depot.run(
+            "INSERT INTO refusals (at, operator, what, item_id, place_id, message) VALUES (?,?,?,?,?,?)",
+            (clock.now(), operator.id if operator else None, what, item_id, place_id, message),
+        )
+
+
+def moves_of(depot: Depot, slip_id: int) -> list[Row]:
+    """Return a slip's moves as rows of the file, in line order."""
+    return depot.all("SELECT * FROM moves WHERE slip_id = ? ORDER BY line", (slip_id,))
+
+
+def reverse(depot: Depot, slip_id: int, *, operator: Operator, reason: str) -> int:
+    """Post the slip that takes another one back, and return its number.
+
+    Refuses an unknown slip, one already reversed, a reversal, and one whose stock has since gone elsewhere.
+    """
+    slip = depot.one("SELECT * FROM slips WHERE id = ?", (slip_id,))
+    if slip is None:
+        message = f"There is no slip {slip_id}."
+        raise Refused(message)
+    if slip["reverses"] is not None:
+        message = f"Slip {slip_id} is itself a reversal of slip {slip['reverses']}; post the right slip anew instead."
+        raise Refused(message)
+    already = depot.value("SELECT id FROM slips WHERE reverses = ?", (slip_id,))
+    if already:
+        message = f"Slip {slip_id} was already reversed by slip {already}."
+        raise Refused(message)
+    if not reason.strip():
+        message = "A reversal needs a reason: say in a few words what was wrong."
+        raise Refused(message)
+    lines = [
+        Line(
+            *(move["item_id"], move["to_place"], move["from_place"], move["quantity"]),
+            **{key: move[key] for key in ("lot_id", "serial_id", "entered", "order_line", "request_line")},
+        )
+        for move in reversed(moves_of(depot, slip_id))
+    ]
+    reference = slip["reference"]
+    return post(
+        depot,
+        "correction",
+        lines,
+        operator=operator,
+        reference=reference,
+        reason=reason.strip(),
+        reverses=slip_id,
+    )
+
+
+def lot(depot: Depot, item_id: int, code: str, best_before: str = "") -> int:
+    """Return the id of an item's lot, adding it when new. Call inside ``write()``.
+
+    Refuses a best-before that differs from the one the lot already has: two dates are two lots.
+    """
+    row = depot.one("SELECT id, best_before FROM lots WHERE item_id = ? AND code = ?", (item_id, code))
+    if row is None:
+        cursor = depot.run("INSERT INTO lots (item_id, code, best_before) VALUES (?,?,?)", (item_id, code, best_before))
+        return int(cursor.lastrowid or 0)
+    if best_before and not row["best_before"]:
+        depot.run("UPDATE lots SET best_before = ? WHERE id = ?", (best_before, row["id"]))
+    elif best_before and best_before != row["best_before"]:
+        message = f"lot {code} is already here with best-before {row['best_before']}, not {best_before}; check the case"
+        raise Refused(message)
+    return int(row["id"])
+
+
+def serial(depot: Depot, item_id: int, text: str) -> int:
+    """Return the id of an item's serial number, adding it when new. Call inside ``write()``."""
+    found = depot.value("SELECT id FROM serials WHERE item_id = ? AND serial = ?", (item_id, text))
+    if found:
+        return int(found)
+    return int(depot.run("INSERT INTO serials (item_id, serial) VALUES (?,?)", (item_id, text)).lastrowid or 0)
