@@ -1,0 +1,115 @@
+"""Demand distributions over whole units, for many items at once, with numpy alone.
+
+Tables are arrays items x (K + 1): column k is P(D = k). Every probability is built in logarithms, so a mean
+of ten thousand units does not underflow to an empty table. Sources: Axsater, Inventory Control (3rd ed.)
+ch. 5; Zipkin, Foundations of Inventory Management (2000) C.2; Panjer (1981) for the compound recursion.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from partsbin.errors import Refused
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+_STANDARD = NormalDist()
+_BUCKETS = (8, 16, 32, 64, 128, 256, 512, 1024, 2048, 4096, 16384)
+
+
+def poisson_table(mean: ArrayLike, top: int) -> FloatArray:
+    """P(D = 0..top) of a Poisson demand; `mean` in units, one per item. Mean 0 gives a certain zero."""
+    m = np.atleast_1d(np.asarray(mean, dtype=np.float64))[:, None]
+    k = np.arange(1, top + 1)
+    with np.errstate(divide="ignore"):
+        steps = np.log(m) - np.log(k)
+    logs = np.concatenate([np.zeros_like(m), np.cumsum(steps, axis=1)], axis=1) - m
+    return np.exp(logs)
+
+
+def negative_binomial_table(mean: ArrayLike, variance: ArrayLike, top: int) -> FloatArray:
+    """P(D = 0..top) of a negative binomial fitted by moments: r = m²/(v - m), p = m/v.
+
+    Where the variance does not exceed the mean by one part in ten thousand the Poisson table is returned.
+    """
+    m = np.atleast_1d(np.asarray(mean, dtype=np.float64))
+    v = np.broadcast_to(np.asarray(variance, dtype=np.float64), m.shape)
+    table = poisson_table(m, top)
+    over = (v > m * 1.0001) & (m > 0)
+    if over.any():
+        mo, vo = m[over][:, None], v[over][:, None]
+        r, k = mo * mo / (vo - mo), np.arange(1, top + 1)
+        steps = np.log((r + k - 1) / k) + np.log1p(-mo / vo)
+        table[over] = np.exp(
+            np.concatenate([np.zeros_like(mo), np.cumsum(steps, axis=1)], axis=1) + r * np.log(mo / vo)
+        )
+    return table
+
+
+def compound_poisson(rate: float, sizes: ArrayLike, top: int) -> FloatArray:
+    """P(D = 0..top) when Poisson(`rate`) requests each take a size with P(size = j) = `sizes[j]` (Panjer).
+
+    Rates above 500 are halved until exp(-rate) is safe and the table is folded back by convolution.
+    Raises `Refused` when the sizes are no distribution.
+    """
+    f = np.asarray(sizes, dtype=np.float64)
+    if f.ndim != 1 or (f < 0).any() or abs(f.sum() - 1) > 1e-6:
+        raise Refused("Request sizes must be probabilities that add up to 1.")
+    folds = max(0, int(np.ceil(np.log2(max(rate, 1e-9) / 500))))
+    table = _panjer(rate / 2**folds, f, top)
+    for _ in range(folds):
+        table = np.convolve(table, table)[: top + 1]
+    return table
+
+
+def _panjer(rate: float, sizes: FloatArray, top: int) -> FloatArray:
+    out = np.zeros(top + 1)
+    out[0] = np.exp(-rate * (1 - sizes[0]))
+    weights = np.arange(len(sizes)) * sizes
+    for k in range(1, top + 1):
+        j = np.arange(1, min(k, len(sizes) - 1) + 1)
+        out[k] = rate / k * float(weights[j] @ out[k - j])
+    return out
+
+
+def cumulative(table: FloatArray) -> FloatArray:
+    """P(D <= k) from a table of probabilities."""
+    return np.asarray(np.minimum(np.cumsum(table, axis=-1), 1.0))
+
+
+def expected_short(table: FloatArray, mean: ArrayLike | None = None) -> FloatArray:
+    """E(D - S)+ for S = 0..K; `mean` is the exact mean when the table cuts the tail off."""
+    full = (table * np.arange(table.shape[-1])).sum(-1) if mean is None else np.asarray(mean, dtype=np.float64)
+    beyond = np.clip(1 - np.cumsum(table, axis=-1), 0, None)
+    met = np.cumsum(beyond, axis=-1)
+    shifted = np.concatenate([np.zeros_like(met[..., :1]), met[..., :-1]], axis=-1)
+    return np.maximum(full[..., None] - shifted, 0.0)
+
+
+def normal_loss(z: ArrayLike) -> FloatArray:
+    """Unit normal loss G(z) = phi(z) - z (1 - Phi(z)), the expected shortfall in standard deviations."""
+    flat = np.atleast_1d(np.asarray(z, dtype=np.float64))
+    values = [_STANDARD.pdf(x) - x * _STANDARD.cdf(-x) for x in flat.ravel()]
+    return np.array(values).reshape(flat.shape)
+
+
+def normal_quantile(probability: float) -> float:
+    """Standard deviations z with Phi(z) = probability, 0 < probability < 1."""
+    if not 0 < probability < 1:
+        raise Refused(f"A probability must lie between 0 and 1, not {probability}.")
+    return _STANDARD.inv_cdf(probability)
+
+
+def by_table_length(need: FloatArray) -> Iterator[tuple[IntArray, int]]:
+    """Item indices in groups of like table length, so one fast mover does not make every table long."""
+    low = -np.inf
+    for high in _BUCKETS:
+        inside = np.flatnonzero((need > low) & (need <= high))
+        low = high
+        for start in range(0, len(inside), max(1, 2_000_000 // high)):
+            yield inside[start : start + max(1, 2_000_000 // high)], high

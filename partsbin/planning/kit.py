@@ -1,0 +1,216 @@
+"""Van kits: which parts, and how many, finish the most jobs from the van for the money and the room.
+
+A job is finished from the van only when every part it needs is there (Smith, Chambers & Shlifer 1980; Mamer &
+Smith 1982). One-part-at-a-time rules stall when jobs need combinations, so each step here buys everything one
+job still lacks, the best gain for its cost first; then kits are taken apart a little and filled again, and the
+better one is kept (the swaps). A fixed seed makes every run give the same kit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from partsbin.errors import Refused
+from partsbin.planning.distributions import FloatArray, IntArray
+
+Jobs = ArrayLike | Sequence[Mapping[int, int]]
+_TINY = 1e-9
+_MOST_PATTERNS = 1500  # beyond this, the rarest job patterns are left out of the search (not out of the score)
+
+
+def jobs_table(jobs: Jobs, parts: int) -> IntArray:
+    """Jobs x parts of whole quantities, from an array or from one {part index: quantity} per job.
+
+    Refuses negative or broken quantities and part numbers outside the list.
+    """
+    if isinstance(jobs, Sequence) and len(jobs) and isinstance(jobs[0], Mapping):
+        table = np.zeros((len(jobs), parts))
+        for row, used in enumerate(jobs):
+            for part, quantity in used.items():
+                if not 0 <= part < parts:
+                    raise Refused(f"Job {row + 1} uses part {part}, but only {parts} parts have a cost.")
+                table[row, part] += quantity
+    else:
+        table = np.asarray(jobs, dtype=np.float64)
+        if table.size == 0:
+            table = np.zeros((0, parts))
+        if table.ndim != 2 or table.shape[1] != parts:
+            raise Refused(f"Jobs must have one column for each of the {parts} parts that have a cost.")
+    if not np.isfinite(table).all() or (table < 0).any() or (table != np.floor(table)).any():
+        raise Refused("Quantities used on jobs must be whole and not negative.")
+    return table.astype(np.int64)
+
+
+def share_completed(par: ArrayLike, jobs: Jobs, weights: ArrayLike | None = None) -> float:
+    """Share of jobs whose every part is on a freshly restocked van; a job that needs no part counts as done."""
+    held = np.asarray(par, dtype=np.int64)
+    need = jobs_table(jobs, len(held))
+    if len(need) == 0:
+        return 1.0
+    w = np.ones(len(need)) if weights is None else np.asarray(weights, dtype=np.float64)
+    return float(w[(need <= held).all(axis=1)].sum() / w.sum())
+
+
+def van_kit(
+    jobs: Jobs,
+    unit_cost: ArrayLike,
+    budget: float,
+    *,
+    weights: ArrayLike | None = None,
+    room: ArrayLike | None = None,
+    room_limit: float | None = None,
+    allowed: ArrayLike | None = None,
+    most: ArrayLike | None = None,
+) -> IntArray:
+    """Par per part that finishes the largest share of `jobs` from the van without passing the limits.
+
+    jobs: jobs x parts of whole units used together, or one {part index: units} per job. unit_cost: money per
+    unit of each part; budget: money on the van at par. weights: how often each job comes (default: each row
+    once). room and room_limit: space per unit and in all. allowed: False keeps a part off the van (controlled
+    or dated parts). most: ceiling per part. Only what a job needs is carried, so money may be left over.
+    Compare `share_completed` of the result with that of `par_by_usage`. Refuses broken or negative figures.
+    """
+    limits = _limits(unit_cost, budget, room, room_limit, allowed, most)
+    need = jobs_table(jobs, len(limits.cost))
+    w = np.ones(len(need)) if weights is None else np.asarray(weights, dtype=np.float64)
+    search = _Search.of(need, w, limits)
+    if search is None:
+        return np.zeros(len(limits.cost), dtype=np.int64)
+    return search.par(search.improve(search.best_start()))
+
+
+def par_by_usage(jobs: Jobs, unit_cost: ArrayLike, budget: float) -> IntArray:
+    """The usual rule, for comparison at equal money: units in proportion to use, the most used first.
+
+    Each step buys one unit of the part with the greatest use per unit carried (after buying it) that the money
+    left still allows; no part is carried beyond the largest quantity any job took.
+    """
+    limits = _limits(unit_cost, budget, None, None, None, None)
+    need = jobs_table(jobs, len(limits.cost))
+    par = np.zeros(len(limits.cost), dtype=np.int64)
+    used, top = need.sum(axis=0), need.max(axis=0, initial=0)
+    money = limits.budget
+    while True:
+        open_ = (par < top) & (limits.cost <= money + _TINY)
+        if not open_.any():
+            return par
+        part = int(np.where(open_, used / (par + 1), -1.0).argmax())
+        par[part] += 1
+        money -= float(limits.cost[part])
+
+
+@dataclass(frozen=True)
+class _Limits:
+    cost: FloatArray
+    budget: float
+    room: FloatArray
+    room_limit: float
+    most: FloatArray
+
+
+def _limits(
+    unit_cost: ArrayLike,
+    budget: float,
+    room: ArrayLike | None,
+    room_limit: float | None,
+    allowed: ArrayLike | None,
+    most: ArrayLike | None,
+) -> _Limits:
+    cost = np.atleast_1d(np.asarray(unit_cost, dtype=np.float64))
+    space = np.zeros_like(cost) if room is None else np.asarray(room, dtype=np.float64)
+    ceiling = np.full_like(cost, np.inf) if most is None else np.asarray(most, dtype=np.float64)
+    if allowed is not None:
+        ceiling = np.where(np.asarray(allowed, dtype=bool), ceiling, 0.0)
+    if not (cost.shape == space.shape == ceiling.shape):
+        raise Refused("Cost, room, allowed and ceiling must have one entry for each part.")
+    if not np.isfinite(cost).all() or (cost < 0).any() or (space < 0).any() or budget < 0:
+        raise Refused("Costs, room and budget of a van must be known and not negative.")
+    return _Limits(cost, float(budget), space, float("inf") if room_limit is None else float(room_limit), ceiling)
+
+
+@dataclass
+class _Search:
+    """Jobs as sets of (part, nth unit): a kit is a set of kept jobs, its units are their union."""
+
+    units: NDArray[np.float32]  # job patterns x units, 1 where the job needs that unit
+    weight: FloatArray  # per pattern
+    part: IntArray  # which part a unit is of
+    money: FloatArray  # per unit, as a share of the budget
+    space: FloatArray  # per unit, as a share of the room
+    parts: int
+    rng: np.random.Generator = field(default_factory=lambda: np.random.default_rng(7))
+
+    @classmethod
+    def of(cls, need: IntArray, weight: FloatArray, limits: _Limits) -> _Search | None:
+        """None when no job with parts fits the limits on its own."""
+        ok = (need <= limits.most).all(axis=1) & (need.sum(axis=1) > 0)
+        ok &= (need @ limits.cost <= limits.budget + _TINY) & (need @ limits.room <= limits.room_limit + _TINY)
+        if not (ok & (weight > 0)).any():
+            return None
+        pattern, row = np.unique(need[ok], axis=0, return_inverse=True)
+        total = np.bincount(row.ravel(), weights=weight[ok])
+        keep = np.sort(np.argsort(-total, kind="stable")[:_MOST_PATTERNS])
+        pattern, total = pattern[keep], total[keep]
+        top = pattern.max(axis=0).astype(np.int64)
+        part = np.repeat(np.arange(len(top), dtype=np.int64), top)
+        nth = np.concatenate([np.arange(1, t + 1) for t in top])
+        units = (pattern[:, part] >= nth).astype(np.float32)
+        money = limits.cost[part] / max(limits.budget, _TINY)
+        space = limits.room[part] / max(limits.room_limit, _TINY)
+        return cls(units, np.asarray(total, dtype=np.float64), part, money, space, len(top))
+
+    def par(self, have: NDArray[np.bool_]) -> IntArray:
+        return np.bincount(self.part[have], minlength=self.parts).astype(np.int64)
+
+    def value(self, have: NDArray[np.bool_]) -> float:
+        return float(self.weight[self.covered(have)].sum())
+
+    def covered(self, have: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        return np.asarray(self.units[:, ~have].sum(axis=1) == 0)
+
+    def fill(self, have: NDArray[np.bool_], power: float) -> NDArray[np.bool_]:
+        """Whole-job steps until nothing more fits: greatest gain / cost**power first."""
+        have = have.copy()
+        lacking = self.units * ~have
+        shared = lacking @ lacking.T
+        left = lacking.sum(axis=1)
+        money, space = lacking @ self.money, lacking @ self.space
+        while True:
+            fits = (left > 0) & (money <= 1 + 1e-7 - self.money[have].sum())
+            fits &= space <= 1 + 1e-7 - self.space[have].sum()
+            who = np.flatnonzero(fits)
+            if len(who) == 0:
+                return have
+            waiting = np.flatnonzero(left > 0)
+            gain = (shared[np.ix_(who, waiting)] == left[waiting]) @ self.weight[waiting]
+            price = np.maximum(money[who] + space[who], _TINY)
+            bought = (self.units[who[(gain / price**power).argmax()]] > 0) & ~have
+            columns = self.units[:, bought]
+            shared -= columns @ columns.T
+            left -= columns.sum(axis=1)
+            money -= columns @ self.money[bought]
+            space -= columns @ self.space[bought]
+            have |= bought
+
+    def best_start(self) -> NDArray[np.bool_]:
+        empty = np.zeros(len(self.part), dtype=bool)
+        return max((self.fill(empty, power) for power in (1.0, 0.5, 0.0, 1.5)), key=self.value)
+
+    def improve(self, best: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Swaps: give up a few kept jobs, drop what no kept job needs, fill again; keep what is better."""
+        rounds = int(np.clip(2e7 / len(self.units) ** 2 / len(self.part), 10, 200))
+        top = self.value(best)
+        for turn in range(rounds):
+            kept = np.flatnonzero(self.covered(best))
+            give_up = self.rng.choice(kept, size=min(len(kept), 1 + turn % 4), replace=False)
+            lost = self.units[give_up].any(axis=0)
+            stay = kept[~(self.units[kept][:, lost] > 0).any(axis=1)] if turn % 2 else np.setdiff1d(kept, give_up)
+            have = np.asarray(self.units[stay].any(axis=0), dtype=bool)
+            trial = self.fill(have, float(self.rng.choice([1.0, 0.5, 0.0])))
+            if (score := self.value(trial)) > top + _TINY or (score >= top - _TINY and turn % 3 == 0):
+                best, top = trial, max(score, top)
+        return best
