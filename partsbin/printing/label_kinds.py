@@ -1,0 +1,157 @@
+"""What each kind of label says. Only what never goes stale: no label carries a quantity in stock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from partsbin.errors import Refused
+
+
+def encoded_form(code: str) -> str:
+    """What a place's label encodes: upper-case letters and digits only, so ``A-03-07-2`` becomes ``A030702``.
+
+    A scanner that types through another country's keyboard layout spoils hyphens; letters and digits mostly survive, and
+    the symbol is a third narrower. A last position of one digit in ``aisle-bay-level-position`` form is padded to two.
+    Raises Refused when nothing is left.
+    """
+    parts = code.upper().split("-")
+    if len(parts) == 4 and all(part.isdigit() for part in parts[1:]):  # noqa: PLR2004 - aisle, bay, level, position
+        parts[3] = parts[3].zfill(2)
+    encoded = "".join(letter for letter in "".join(parts) if letter.isascii() and letter.isalnum())
+    if not encoded:
+        raise Refused(f"The code {code!r} has no plain letter or digit to encode. Give the place a code like A-03-07-2.")
+    return encoded
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A caution that travels with an item: its word, the sentence, and a pictogram's name (see ``pictograms``)."""
+
+    word: str
+    text: str = ""
+    pictogram: str = ""
+
+
+@dataclass(frozen=True)
+class BinLabel:
+    """A place on a shelf. ``encoded`` and ``zone`` are worked out from ``code`` when left empty."""
+
+    code: str
+    encoded: str = ""
+    zone: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class ShelfEndLabel:
+    """The end of an aisle: its letter, read from the far end of the room, and the bays behind it."""
+
+    aisle: str
+    bays: str = ""
+    zone: str = ""
+    encoded: str = ""
+
+
+@dataclass(frozen=True)
+class DrawerLabel:
+    """A drawer in a van, or the van itself when ``drawer`` is empty."""
+
+    van: str
+    drawer: str = ""
+    name: str = ""
+    encoded: str = ""
+
+
+@dataclass(frozen=True)
+class ItemLabel:
+    """A part. ``hand`` is LH, RH or empty; ``viewpoint`` says from where it is left or right."""
+
+    part_number: str
+    description: str
+    hand: str = ""
+    viewpoint: str = ""
+    cautions: tuple[Caution, ...] = ()
+    encoded: str = ""
+
+
+@dataclass(frozen=True)
+class CaseLabel:
+    """A case of product: lot and best-before large, so that the earliest is taken first. ``quantity`` is what the case
+    was packed with, 0 if not known. ``gtin`` (14 digits) makes the bars carry number, date and lot for the scanner.
+    """
+
+    part_number: str
+    description: str
+    lot: str = ""
+    best_before: date | None = None
+    quantity: int = 0
+    gtin: str = ""
+    encoded: str = ""
+
+
+@dataclass(frozen=True)
+class CoreTag:
+    """Tied to an exchange part on its way back to be rebuilt; fault and date are written on by hand."""
+
+    part_number: str
+    description: str
+    serial: str = ""
+    origin: str = ""
+    encoded: str = ""
+
+
+@dataclass(frozen=True)
+class CautionTag:
+    """A caution by itself, to hang on a machine or stick on a box."""
+
+    word: str
+    text: str
+    pictogram: str = ""
+
+
+@dataclass(frozen=True)
+class BadgeLabel:
+    """An operator's badge; ``badge`` is what it encodes."""
+
+    initials: str
+    name: str
+    badge: str
+    role: str = ""
+
+
+Label = BinLabel | ShelfEndLabel | DrawerLabel | ItemLabel | CaseLabel | CoreTag | CautionTag | BadgeLabel
+
+
+def code_of(label: Label) -> str:
+    """The text a scan of ``label`` gives back; empty for a caution tag, which has no symbol."""
+    match label:
+        case CautionTag():
+            return ""
+        case BadgeLabel():
+            return label.badge
+        case BinLabel():
+            return label.encoded or encoded_form(label.code)
+        case ShelfEndLabel():
+            return label.encoded or encoded_form(label.aisle)
+        case DrawerLabel():
+            return label.encoded or encoded_form(f"{label.van}{label.drawer}")
+        case _:
+            return label.encoded or label.part_number.upper()
+
+
+def title_of(label: Label) -> str:
+    """The words that name ``label`` in a message."""
+    match label:
+        case BinLabel():
+            return label.code
+        case ShelfEndLabel():
+            return f"shelf end {label.aisle}"
+        case DrawerLabel():
+            return f"{label.van} {label.drawer}".strip()
+        case CautionTag():
+            return label.word
+        case BadgeLabel():
+            return label.initials
+        case _:
+            return label.part_number

@@ -1,0 +1,186 @@
+"""Labels onto stock: what will print, and the PDF itself."""
+
+from __future__ import annotations
+
+import io
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from reportlab.pdfgen.canvas import Canvas
+
+from partsbin.errors import Refused
+from partsbin.printing import faces, faces_items
+from partsbin.printing.label_kinds import (
+    BadgeLabel,
+    BinLabel,
+    CaseLabel,
+    CautionTag,
+    CoreTag,
+    DrawerLabel,
+    ItemLabel,
+    Label,
+    ShelfEndLabel,
+    title_of,
+)
+from partsbin.printing.pen import Box, Pen
+from partsbin.printing.sheets import Nudge, Slot, slots
+from partsbin.printing.stock import LabelStock
+
+_POINTS_PER_MM = 72 / 25.4
+_MOST_NOTES = 50
+
+# kind: what it is called, the face that draws it, the length in mm it takes on a continuous roll
+_FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
+    BinLabel: ("bin", faces.draw_bin, 29.0),
+    ShelfEndLabel: ("shelf-end", faces.draw_shelf_end, 58.0),
+    DrawerLabel: ("drawer", faces.draw_drawer, 29.0),
+    ItemLabel: ("item", faces_items.draw_item, 32.0),
+    CaseLabel: ("case", faces_items.draw_case, 46.0),
+    CoreTag: ("core return", faces_items.draw_core, 52.0),
+    CautionTag: ("caution", faces_items.draw_caution, 32.0),
+    BadgeLabel: ("badge", faces.draw_badge, 40.0),
+}
+
+
+@dataclass(frozen=True)
+class LabelRun:
+    """What was, or would be, printed: how many on how many sheets, from and up to which position.
+
+    ``next_start`` is where the last sheet goes on (1: take a fresh one). ``cap_mm`` is the smallest height of any label's
+    largest capitals. ``notes`` are things to know: a symbol without room, letters replaced; ``kinds`` counts each kind.
+    """
+
+    stock: LabelStock
+    count: int
+    pages: int
+    start: int
+    last: int
+    next_start: int
+    kinds: dict[str, int]
+    cap_mm: float
+    notes: tuple[str, ...] = ()
+
+
+@dataclass
+class _Tally:
+    kinds: Counter[str] = field(default_factory=Counter)
+    cap_mm: float = 0.0
+    notes: list[str] = field(default_factory=list)
+    last: Slot | None = None
+    first: Slot | None = None
+
+    def add(self, kind: str, pen: Pen, where: Slot) -> None:
+        self.kinds[kind] += 1
+        if pen.cap_mm:
+            self.cap_mm = min(self.cap_mm or pen.cap_mm, pen.cap_mm)
+        self.notes.extend(pen.notes[: _MOST_NOTES - len(self.notes)])
+        self.first, self.last = self.first or where, where
+
+    def run(self, stock: LabelStock) -> LabelRun:
+        if self.first is None or self.last is None:
+            raise Refused("There is nothing to print: no label was chosen.")
+        start, last = self.first.number(stock), self.last.number(stock)
+        notes = tuple(dict.fromkeys(self.notes))
+        count = sum(self.kinds.values())
+        return LabelRun(
+            stock, count, self.last.page + 1, start, last, last % stock.per_page + 1, dict(self.kinds), self.cap_mm, notes
+        )
+
+
+def write_labels(
+    labels: Iterable[Label],
+    stock: LabelStock,
+    out: BinaryIO | Path,
+    *,
+    start: int = 1,
+    skip: Iterable[int] = (),
+    nudge: Nudge = Nudge(),  # noqa: B008 - frozen
+    progress: Callable[[int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> LabelRun:
+    """Write ``labels`` as a PDF at 100 % scale, one sheet or one roll label a page; the same labels give the same bytes.
+
+    ``start`` is the first free position of the first sheet and ``skip`` its other used ones, both counted from 1.
+    ``progress`` is told the number of labels done after each page; when ``cancelled`` returns true the run stops.
+    Raises Refused, leaving ``out`` as it was, when a label does not fit, nothing was chosen or the run was stopped.
+    """
+    paper = io.BytesIO()
+    canvas = Canvas(paper, invariant=1, pageCompression=1)
+    canvas.setTitle(f"Labels on {stock.name}")
+    canvas.setViewerPreference("PrintScaling", "None")
+    run = _lay_out(canvas, labels, stock, slots(stock, start, frozenset(skip), nudge), progress, cancelled)
+    canvas.save()
+    if isinstance(out, Path):
+        out.write_bytes(paper.getbuffer())
+    else:
+        out.write(paper.getbuffer())
+    return run
+
+
+def _lay_out(
+    canvas: Any,  # noqa: ANN401 - reportlab publishes no types
+    labels: Iterable[Label],
+    stock: LabelStock,
+    places: Iterator[Slot],
+    progress: Callable[[int], None] | None,
+    cancelled: Callable[[], bool] | None,
+) -> LabelRun:
+    tally, page = _Tally(), -1
+    for done, (label, where) in enumerate(zip(labels, places, strict=False)):
+        if where.page != page:
+            _turn_page(canvas, first=page < 0)
+            page = where.page
+            if progress:
+                progress(done)
+        if cancelled and cancelled():
+            raise Refused(f"Stopped after {done} labels; nothing was printed.")
+        _draw(canvas, label, stock, where, tally)
+    run = tally.run(stock)
+    canvas.showPage()
+    if progress:
+        progress(run.count)
+    return run
+
+
+def _turn_page(canvas: Any, *, first: bool) -> None:  # noqa: ANN401 - reportlab publishes no types
+    if not first:
+        canvas.showPage()
+
+
+def _draw(canvas: Any, label: Label, stock: LabelStock, where: Slot, tally: _Tally) -> None:  # noqa: ANN401
+    """Draw one label at its place, its origin on a whole dot of the page."""
+    kind, face, length = _FACES[type(label)]
+    dots, (wide, high) = stock.grid.dots, stock.label
+    if stock.continuous:
+        high = length
+    page_mm = length if stock.continuous else stock.page[1]
+    canvas.setPageSize((stock.page[0] * _POINTS_PER_MM, page_mm * _POINTS_PER_MM))
+    inset_x, inset_y = (dots(side) for side in stock.inset)
+    box = Box(inset_x, inset_y, int(wide * stock.dots_per_mm) - 2 * inset_x, int(high * stock.dots_per_mm) - 2 * inset_y)
+    pen = Pen(canvas, stock.grid, box.h + 2 * inset_y, stock.colour)
+    point = _POINTS_PER_MM / stock.dots_per_mm
+    canvas.saveState()
+    canvas.transform(point, 0, 0, point, dots(where.x_mm) * point, page_mm * _POINTS_PER_MM - (dots(where.y_mm) + pen.high) * point)
+    try:
+        face(pen, label, box)
+    except Refused as refusal:
+        raise Refused(f"Label {title_of(label)} on {stock.name}: {refusal}") from refusal
+    canvas.restoreState()
+    tally.add(kind, pen, where)
+
+
+def preview(
+    labels: Iterable[Label],
+    stock: LabelStock,
+    *,
+    start: int = 1,
+    skip: Iterable[int] = (),
+    nudge: Nudge = Nudge(),  # noqa: B008 - frozen
+) -> LabelRun:
+    """What ``write_labels`` would do with the same arguments, and refuse; writes nothing."""
+    return _lay_out(
+        Canvas(io.BytesIO(), invariant=1), labels, stock, slots(stock, start, frozenset(skip), nudge), None, None
+    )
