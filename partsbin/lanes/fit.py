@@ -1,0 +1,302 @@
+"""Which spacers bring a container's side play within limits, and how many containers the lane then holds."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations_with_replacement
+from math import floor
+from typing import Final
+
+from partsbin.errors import Refused
+from partsbin.lanes.containers import Container
+from partsbin.lanes.lane_types import LaneType, Limits, Side, limits_for
+
+MOST_SETS: Final = 8
+_HAIR: Final = 1e-6  # mm; absorbs binary rounding of sums of tenths
+
+
+@dataclass(frozen=True, slots=True)
+class SpacerStock:
+    """A stocked spacer: thickness in mm, hand ``LH``, ``RH`` or empty for either, and what is on hand where."""
+
+    part_number: str
+    thickness_mm: float
+    hand: str = ""
+    on_hand: int = 0
+    places: tuple[tuple[str, int], ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.hand not in ("", "LH", "RH"):
+            raise Refused(f"spacer {self.part_number}: hand {self.hand!r} must be LH, RH or empty for either side")
+        if not 0 < self.thickness_mm <= 100:
+            raise Refused(f"spacer {self.part_number}: {self.thickness_mm:g} mm is no thickness; give 0 to 100 mm")
+
+
+@dataclass(frozen=True, slots=True)
+class SpacerSet:
+    """Spacers for one lane: thicknesses per wall in mm, the play they leave, and the items that make them up.
+
+    ``offset_mm`` is how far the container's path lies right of the lane's middle (negative: left).
+    ``items`` maps part numbers to quantities; ``lacking`` the quantities that stock cannot give.
+    """
+
+    left_mm: tuple[float, ...]
+    right_mm: tuple[float, ...]
+    slack_mm: float
+    offset_mm: float
+    items: tuple[tuple[str, int], ...] = ()
+    lacking: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many spacers the set takes."""
+        return len(self.left_mm) + len(self.right_mm)
+
+    def words(self) -> str:
+        """The set as a person would say it: ``1 x 15 mm left``."""
+        walls = (("left", self.left_mm), ("right", self.right_mm))
+        parts = [f"{n} x {t:g} mm {wall}" for wall, stack in walls for t, n in sorted(Counter(stack).items())]
+        return " + ".join(parts) or "no spacer"
+
+
+class Verdict(StrEnum):
+    """The three answers to "does it fit?"."""
+
+    FITS = "fits"
+    NO_STOCK = "fits, not in stock"
+    NO_FIT = "does not fit"
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The answer for one container in one lane type.
+
+    ``sets`` can be made from stock, best first; ``unstocked`` would fit but stock lacks something. ``capacity`` is
+    per lane, 0 when it does not fit. ``over_mm`` is how much too wide (0 when it is not). ``reasons`` say why not,
+    ``notes`` what to mind.
+    """
+
+    container: Container
+    lane_type: LaneType
+    verdict: Verdict
+    sets: tuple[SpacerSet, ...]
+    unstocked: tuple[SpacerSet, ...]
+    capacity: int
+    over_mm: float = 0.0
+    reasons: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def best(self) -> SpacerSet | None:
+        """The set to use: from stock if there is one, else the one to order."""
+        return next(iter(self.sets or self.unstocked), None)
+
+    @property
+    def unconfirmed(self) -> str:
+        """Why the diameter must be measured before this counts, or an empty text."""
+        return self.container.doubt
+
+    def sentence(self) -> str:
+        """The whole answer in one line."""
+        head = f"{self.container.name} in {self.lane_type.code}"
+        if self.verdict is Verdict.NO_FIT or self.best is None:
+            return f"{head} does not fit: {'; '.join(self.reasons)}"
+        tail = f"{self.best.words()}, {self.best.slack_mm:g} mm play, {self.capacity} in the lane"
+        if self.verdict is Verdict.NO_STOCK:
+            lacking = ", ".join(f"{quantity} x {part}" for part, quantity in self.best.lacking)
+            return f"{head} fits with {tail}, but stock lacks {lacking}"
+        return f"{head}: {tail}"
+
+
+def fit(container: Container, lane_type: LaneType, spacers: Sequence[SpacerStock], limits: Limits | None = None) -> Fit:
+    """Rank the spacer sets for ``container`` in ``lane_type`` and say how many the lane holds, or why it does not fit.
+
+    Sets are ranked by fewest spacers, then slack closest to the target, then nearest the middle. A set counts as
+    stocked when every item in it is on hand in the number needed; handed spacers are used before universal ones.
+    """
+    limits = limits or limits_for(container)
+    capacity, lane_reasons = _capacity_and_gates(container, lane_type, limits)
+    over = round(container.widest_mm(limits.swell_percent) + limits.min_slack_mm - lane_type.width_mm, 2)
+    if over > 0:
+        lane_reasons.insert(0, _too_wide(container, lane_type, limits, over))
+        return _refusal(container, lane_type, lane_reasons, over)
+    sets = _best_sets(container, lane_type, spacers, limits)
+    if not sets:
+        lane_reasons.insert(0, _too_loose(container, lane_type, limits))
+    if lane_reasons:
+        return _refusal(container, lane_type, lane_reasons)
+    return _answer(container, lane_type, limits, sets, capacity)
+
+
+def lanes_for(
+    container: Container, lane_types: Sequence[LaneType], spacers: Sequence[SpacerStock], limits: Limits | None = None
+) -> list[Fit]:
+    """Every lane type tried, those that fit from stock first, then most capacity. Raises Refused when none can fit."""
+    if not lane_types:
+        raise Refused("no lane types are known; import them first")
+    fits = [fit(container, lane_type, spacers, limits) for lane_type in lane_types]
+    order = list(Verdict)
+    fits.sort(key=lambda f: (order.index(f.verdict), -f.capacity, f.lane_type.width_mm))
+    if all(f.over_mm > 0 for f in fits):
+        nearest = min(fits, key=lambda f: f.over_mm)
+        raise Refused(
+            f"{container.name} is wider than any lane takes: {nearest.over_mm:g} mm too wide "
+            f"even for {nearest.lane_type.code} ({nearest.lane_type.width_mm:g} mm)"
+        )
+    return fits
+
+
+def lane_capacity(container: Container, lane_type: LaneType, limits: Limits | None = None) -> tuple[int, str]:
+    """Containers a lane holds, and why when that is none: the smaller of the turns and what the depth takes."""
+    limits = limits or limits_for(container)
+    widest = container.widest_mm(limits.swell_percent)
+    least, most = widest + limits.min_pitch_over_mm, widest + limits.max_pitch_over_mm
+    pitch = lane_type.coil_pitch_mm
+    if pitch < least - _HAIR:
+        return 0, f"coil pitch {pitch:g} mm is {least - pitch:.1f} mm too fine: needs {least:.1f} to {most:.1f} mm"
+    if pitch > most + _HAIR:
+        return 0, f"coil pitch {pitch:g} mm is {pitch - most:.1f} mm too coarse: two can ride one pocket"
+    by_depth = floor((lane_type.depth_mm - limits.retainer_gap_mm - limits.rear_gap_mm) / pitch + _HAIR)
+    capacity = max(0, min(lane_type.turns, by_depth))
+    return capacity, "" if capacity else f"{lane_type.depth_mm:g} mm of depth is too short for one pocket"
+
+
+def _capacity_and_gates(container: Container, lane_type: LaneType, limits: Limits) -> tuple[int, list[str]]:
+    capacity, reason = lane_capacity(container, lane_type, limits)
+    reasons = [reason] if reason else []
+    gates = (
+        ("under the shelf above", lane_type.shelf_pitch_mm, limits.headroom_mm),
+        ("between shelf edge and door", lane_type.front_gap_mm or float("inf"), limits.door_room_mm),
+    )
+    for where, room, spare in gates:
+        over = round(container.tallest_mm + spare - room, 1)
+        if over > 0:
+            reasons.append(f"{over:g} mm too tall {where}: {container.tallest_mm:g} mm and {spare:g} mm clear")
+    return capacity, reasons
+
+
+def _too_wide(container: Container, lane_type: LaneType, limits: Limits, over: float) -> str:
+    widest = container.widest_mm(limits.swell_percent)
+    needs = widest + limits.min_slack_mm
+    return (
+        f"{over:.1f} mm too wide: {widest:g} mm at its widest needs {needs:g} mm, the lane has {lane_type.width_mm:g}"
+    )
+
+
+def _too_loose(container: Container, lane_type: LaneType, limits: Limits) -> str:
+    play = lane_type.width_mm - container.widest_mm(limits.swell_percent)
+    low, high = max(0.0, play - limits.max_slack_mm), play - limits.min_slack_mm
+    walls = {Side.LEFT: "on the left", Side.RIGHT: "on the right", Side.BOTH: "over both sides"}[lane_type.spacer_side]
+    return (
+        f"{play - limits.max_slack_mm:.1f} mm too loose: needs {low:.1f} to {high:.1f} mm of spacer {walls}, "
+        f"at most {lane_type.max_per_side} a side, and no listed spacers make that"
+    )
+
+
+def _refusal(container: Container, lane_type: LaneType, reasons: list[str], over: float = 0.0) -> Fit:
+    return Fit(container, lane_type, Verdict.NO_FIT, (), (), 0, over, tuple(reasons), _notes(container, None))
+
+
+def _answer(container: Container, lane_type: LaneType, limits: Limits, sets: list[SpacerSet], capacity: int) -> Fit:
+    stocked = tuple(s for s in sets if not s.lacking)[:MOST_SETS]
+    unstocked = tuple(s for s in sets if s.lacking)[:MOST_SETS]
+    verdict = Verdict.FITS if stocked else Verdict.NO_STOCK
+    notes = _notes(container, (stocked or unstocked)[0], limits)
+    return Fit(container, lane_type, verdict, stocked, unstocked, capacity, notes=notes)
+
+
+def _notes(container: Container, best: SpacerSet | None, limits: Limits | None = None) -> tuple[str, ...]:
+    notes = [container.doubt] if container.doubt else []
+    if best and limits:
+        smallest = container.body_mm - container.tolerance_mm
+        loosest = round(best.slack_mm + container.widest_mm(limits.swell_percent) - smallest, 1)
+        if loosest > limits.max_slack_mm:
+            notes.append(f"the smallest of these leaves {loosest:g} mm play: test with the smallest you can find")
+    if container.shape != "round":
+        notes.append(f"{container.shape} body: measure across its widest point, corners included")
+    return tuple(notes)
+
+
+# --- spacer sets -----------------------------------------------------------------------------------------------
+
+
+def _best_sets(
+    container: Container, lane_type: LaneType, spacers: Sequence[SpacerStock], limits: Limits
+) -> list[SpacerSet]:
+    """The best sets, and among them the best that stock can make; fewer spacers are tried first."""
+
+    def rank(s: SpacerSet) -> tuple[float | tuple[float, ...], ...]:
+        return (s.count, abs(s.slack_mm - limits.target_mm), abs(s.offset_mm), s.left_mm, s.right_mm)
+
+    stocked: list[SpacerSet] = []
+    unstocked: list[SpacerSet] = []
+    for count in range(2 * lane_type.max_per_side + 1):
+        level = [_with_items(*p, spacers) for p in _patterns(container, lane_type, spacers, limits, count)]
+        for spacer_set in sorted(level, key=rank):
+            (unstocked if spacer_set.lacking else stocked).append(spacer_set)
+        if len(stocked) >= MOST_SETS:
+            break
+    return sorted(stocked[:MOST_SETS] + unstocked[:MOST_SETS], key=rank)
+
+
+_Pattern = tuple[tuple[float, ...], tuple[float, ...], float, float]
+
+
+def _patterns(
+    container: Container, lane_type: LaneType, spacers: Sequence[SpacerStock], limits: Limits, count: int
+) -> Iterator[_Pattern]:
+    """Left and right stacks of ``count`` spacers in all that keep every limit, with the slack and offset they give."""
+    play = lane_type.width_mm - container.widest_mm(limits.swell_percent)
+    least, most = play - limits.max_slack_mm - _HAIR, play - limits.min_slack_mm + _HAIR
+    bound = limits.max_offset_mm if lane_type.spacer_side is Side.BOTH else None
+    for on_left in range(count + 1):
+        rights = _stacks(spacers, lane_type, Side.RIGHT, count - on_left)
+        sums = [sum(stack) for stack in rights]
+        for left in _stacks(spacers, lane_type, Side.LEFT, on_left):
+            total = sum(left)
+            for right in rights[bisect_left(sums, least - total) : bisect_right(sums, most - total)]:
+                offset = (total - sum(right)) / 2
+                if bound is None or abs(offset) <= bound + _HAIR:
+                    yield left, right, round(play - total - sum(right), 2), round(offset, 2)
+
+
+def _stacks(spacers: Sequence[SpacerStock], lane_type: LaneType, wall: Side, count: int) -> list[tuple[float, ...]]:
+    """Stacks of ``count`` spacers one wall may take, thinnest first."""
+    if count and (lane_type.spacer_side not in (wall, Side.BOTH) or count > lane_type.max_per_side):
+        return []
+    thicknesses = sorted({s.thickness_mm for s in spacers if s.hand in ("", _HAND[wall])})
+    return sorted(combinations_with_replacement(thicknesses, count), key=sum)
+
+
+_HAND: Final = {Side.LEFT: "LH", Side.RIGHT: "RH"}
+
+
+def _with_items(
+    left_mm: tuple[float, ...],
+    right_mm: tuple[float, ...],
+    slack_mm: float,
+    offset_mm: float,
+    spacers: Sequence[SpacerStock],
+) -> SpacerSet:
+    """Choose the items for a pattern: handed ones first, then universal; say what stock lacks."""
+    left: Counter[str] = Counter()
+    for spacer in spacers:
+        left[spacer.part_number] += max(0, spacer.on_hand)
+    used: Counter[str] = Counter()
+    lacking: Counter[str] = Counter()
+    for wall, stack in ((Side.LEFT, left_mm), (Side.RIGHT, right_mm)):
+        for thickness in stack:
+            suits = [s for s in spacers if s.thickness_mm == thickness and s.hand in ("", _HAND[wall])]
+            suits.sort(key=lambda s: (s.hand == "", s.part_number))
+            part = next((s.part_number for s in suits if left[s.part_number] > 0), "")
+            if not part:
+                part = suits[0].part_number
+                lacking[part] += 1
+            left[part] -= 1
+            used[part] += 1
+    items, short = tuple(sorted(used.items())), tuple(sorted(lacking.items()))
+    return SpacerSet(left_mm, right_mm, slack_mm, offset_mm, items, short)
