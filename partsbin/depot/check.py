@@ -96,15 +96,15 @@ def _slip_of(move: Row) -> int:
 
 
 def _counter_faults(depot: Depot) -> Iterator[str]:
-    for table, column, link in (
-        ("order_lines", "received", "order_line"),
-        ("request_lines", "supplied", "request_line"),
+    for table, column, link, base in (
+        ("order_lines", "received", "order_line", "t.received_before"),
+        ("request_lines", "supplied", "request_line", "0"),
     ):
         sql = (
-            f"SELECT t.id, t.{column} AS kept, ifnull(m.total, 0) AS summed FROM {table} t LEFT JOIN ("
+            f"SELECT t.id, t.{column} AS kept, {base} + ifnull(m.total, 0) AS summed FROM {table} t LEFT JOIN ("
             f"  SELECT v.{link} AS id, sum(iif(s.reverses IS NULL, v.quantity, -v.quantity)) AS total"
             f"  FROM moves v JOIN slips s ON s.id = v.slip_id WHERE v.{link} IS NOT NULL GROUP BY v.{link}"
-            f") m ON m.id = t.id WHERE t.{column} <> ifnull(m.total, 0)"
+            f") m ON m.id = t.id WHERE kept <> summed"
         )
         for row in depot.all(sql):
             yield f"{table} {row['id']}: {column} {row['kept']}, its moves add up to {row['summed']}"

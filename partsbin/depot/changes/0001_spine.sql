@@ -188,6 +188,7 @@ CREATE TABLE order_lines (
   item_id  INTEGER NOT NULL REFERENCES items(id),
   quantity INTEGER NOT NULL CHECK (quantity > 0),
   received INTEGER NOT NULL DEFAULT 0 CHECK (received >= 0),
+  received_before INTEGER NOT NULL DEFAULT 0 CHECK (received_before >= 0),  -- before this ledger began
   cost     INTEGER CHECK (cost >= 0),
   UNIQUE (order_id, line)
 ) STRICT;

@@ -1,0 +1,150 @@
+"""The catalogue as CSV: items with their words, fits, numbers, suppliers, cautions and kits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from partsbin.depot.catalogue import part_key
+from partsbin.depot.file import Depot
+from partsbin.errors import Refused
+from partsbin.exchange.importing import Import, Report
+from partsbin.exchange.item_links import write_links
+from partsbin.exchange.sheet import Problems, Sheet, open_sheet
+from partsbin.exchange.values import one_of, whole, yes
+
+REQUIRED = ("part_number", "description")
+OPTIONAL = (
+    *("category", "kind", "unit", "pack_size", "fits", "supplier", "supplier_part_number", "cost", "lead_time_days"),
+    *("aliases", "gtin", "superseded_by", "family", "hand", "viewpoint", "tracking", "disposition", "shelf_life_days"),
+    *("weight_g", "cautions", "opposite_hand", "kit", "substitutes", "service", "minimum", "container", "home_bin"),
+    *("price_breaks", "retired"),
+)
+COLUMNS = (*REQUIRED, *OPTIONAL)
+
+Reader = Callable[[str], Any]
+
+
+def _text(text: str) -> str:
+    return text
+
+
+def _or(default: Any, read: Reader) -> Reader:  # noqa: ANN401 - a column's own type
+    return lambda text: read(text) if text else default
+
+
+_HANDS = {"LEFT": "LH", "RIGHT": "RH", "L": "LH", "R": "RH"}
+_PLAIN: dict[str, Reader] = {
+    "description": _text,
+    "category": _text,
+    "kind": _or("part", _text),
+    "unit": _or("each", str.lower),
+    "pack_size": _or(1, lambda text: whole(text, least=1, most=1_000_000)),
+    "family": str.upper,
+    "hand": lambda text: _HANDS.get(text.upper()) or one_of(text, ("LH", "RH")),
+    "viewpoint": _text,
+    "tracking": lambda text: one_of(text, ("quantity", "lot", "serial", "bulk"), "quantity"),
+    "disposition": lambda text: one_of(
+        text, ("consumable", "reusable", "core", "controlled", "regulated"), "consumable"
+    ),
+    "shelf_life_days": _or(None, lambda text: whole(text, least=1, most=36_500)),
+    "weight_g": _or(None, lambda text: whole(text, most=10_000_000)),
+    "service": lambda text: one_of(text, ("fast", "medium", "slow")),
+    "container": _text,
+    "retired": yes,
+}
+
+
+def import_items(job: Import, path: Path) -> Report:
+    """Add items, or bring those with the same part number up to date in the columns the file has."""
+    sheet = open_sheet(path, required=REQUIRED, optional=OPTIONAL)
+    rows = list(sheet.rows(job.progress))
+    seen = _read_part_numbers(rows, sheet.problems)
+    plain = [name for name in sheet.columns if name in _PLAIN]
+    before = job.ids("items", "part_number")
+    tuples = [row for line, values in rows if (row := _plain_row(line, values, plain, sheet.problems))]
+    sheet.problems.settle()
+    with job.depot.write():
+        _upsert(job.depot, plain, tuples)
+        write_links(job, sheet, rows, before)
+        sheet.problems.settle()
+    added = sum(1 for number in seen if number not in before)
+    return Report("items", len(rows), added, (*sheet.warnings, *job.warnings))
+
+
+def _read_part_numbers(rows: Iterable[tuple[int, dict[str, str]]], problems: Problems) -> dict[str, int]:
+    seen: dict[str, int] = {}
+    for line, values in rows:
+        number = values["part_number"].upper()
+        if not number:
+            problems.add(line, "part_number", "is empty")
+        elif len(number) > 80 or not number.isprintable():
+            problems.add(line, "part_number", "is longer than 80 characters or holds control characters")
+        elif number in seen:
+            problems.add(line, "part_number", f"{values['part_number']} is already on line {seen[number]}")
+        elif not values["description"]:
+            problems.add(line, "description", "is empty")
+        seen.setdefault(number, line)
+    return seen
+
+
+def _plain_row(line: int, values: dict[str, str], plain: list[str], problems: Problems) -> tuple[Any, ...]:
+    number = values["part_number"]
+    row: list[Any] = [number, part_key(number)]
+    for name in plain:
+        try:
+            row.append(_PLAIN[name](values[name]))
+        except Refused as refused:
+            problems.add(line, name, str(refused))
+            row.append(None)
+    return tuple(row)
+
+
+def _upsert(depot: Depot, plain: list[str], rows: list[tuple[Any, ...]]) -> None:
+    columns = ["part_number", "part_key", *plain]
+    changed = int(depot.value("SELECT ifnull(max(changed), 0) + 1 FROM items"))
+    depot.connection.executemany(
+        f"INSERT INTO items ({', '.join(columns)}, changed) VALUES ({', '.join('?' * len(columns))}, {changed}) "
+        "ON CONFLICT (part_number) DO UPDATE SET "
+        f"{''.join(f'{c} = excluded.{c}, ' for c in plain)}changed = excluded.changed",
+        rows,
+    )
+
+
+def export_items(depot: Depot) -> Iterator[tuple[object, ...]]:
+    """Yield the catalogue in the columns of ``COLUMNS``, by part number."""
+    return (tuple(row) for row in depot.all(_EXPORT))
+
+
+def _joined(table: str, value: str, where: str = "item_id = i.id", order: str = "1") -> str:
+    """SQL for a list in a cell, in a stated order so that the same catalogue gives the same file."""
+    rows = f"SELECT {value} AS v FROM {table} WHERE {where} ORDER BY {order}"
+    return f"ifnull((SELECT group_concat(v, '|') FROM ({rows})), '')"
+
+
+_MONEY = "iif(x.cost IS NULL, '', printf('%d.%02d', x.cost / 100, x.cost % 100))"
+_PART = "(SELECT part_number FROM items WHERE id = {})"
+_EXPORT = f"""
+SELECT i.part_number, i.description, i.category, i.kind, i.unit, i.pack_size,
+  {_joined("item_fits", "machine")},
+  ifnull((SELECT name FROM suppliers WHERE id = x.supplier_id), ''), ifnull(x.their_number, ''), {_MONEY},
+  ifnull(x.lead_time_days, ''),
+  {_joined("item_words", "words", "item_id = i.id AND source = 'catalogue'")},
+  {_joined("item_gtins", "gtin || iif(quantity IS NULL, '', '*' || quantity)")},
+  ifnull({_PART.format("i.superseded_by")}, ''), i.family, i.hand, i.viewpoint, i.tracking, i.disposition,
+  ifnull(i.shelf_life_days, ''), ifnull(i.weight_g, ''),
+  {_joined("item_cautions", "code")},
+  ifnull({_PART.format("i.opposite_hand")}, ''),
+  {_joined("item_parts p JOIN items k ON k.id = p.item_id", "k.part_number || '*' || p.quantity", "p.kit_id = i.id")},
+  {_joined("item_substitutes t JOIN items k ON k.id = t.instead", "k.part_number", "t.item_id = i.id")},
+  i.service, iif(ifnull(x.minimum, 0) = 0, '', x.minimum), i.container,
+  ifnull((SELECT code FROM places WHERE id = i.home_bin), ''), ifnull(x.price_breaks, ''), iif(i.retired, 'yes', '')
+FROM items i LEFT JOIN item_suppliers x ON x.item_id = i.id AND x.preferred = 1
+ORDER BY i.part_number
+"""
+
+
+def columns_of(sheet: Sheet) -> set[str]:
+    """Return which of our columns a file has."""
+    return set(sheet.columns)

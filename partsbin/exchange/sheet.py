@@ -1,0 +1,220 @@
+"""CSV read so that every fault is named by line and column, and written so that no spreadsheet runs it."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import NamedTuple
+
+from partsbin.errors import Refused
+
+MOST_NAMED = 100
+"""Bad rows named before reading stops: a file this wrong is the wrong file."""
+
+_LONGEST_CELL = 100_000
+_TWINS = {
+    "qty": "quantity", "on_hand": "quantity", "count": "quantity", "units": "quantity",
+    "timestamp": "date", "datetime": "date", "time": "date", "moved_at": "date",
+    "part": "part_number", "part_no": "part_number", "partnumber": "part_number", "item": "part_number",
+    "item_number": "part_number", "number": "part_number",
+    "desc": "description", "name_of_part": "description",
+    "location": "place", "bin": "place", "place_code": "place", "code": "place",
+    "from": "from_location", "from_place": "from_location", "to": "to_location", "to_place": "to_location",
+    "ref": "reference", "document": "reference", "move_type": "type", "movement": "type",
+    "min": "reorder_point", "reorder": "reorder_point", "max": "order_up_to", "par": "order_up_to",
+    "order_up_to_level": "order_up_to", "unit_cost": "cost", "price": "cost", "lead_time": "lead_time_days",
+    "pack": "pack_size", "alias": "aliases", "gtins": "gtin", "replaced_by": "superseded_by",
+    "name": "supplier", "best_before_date": "best_before", "expiry": "best_before", "received": "received_before",
+    "supplier_number": "supplier_part_number",
+}  # fmt: skip
+_FORMULA = re.compile(r"'*[=+\-@\t\r]")
+_GUARDED = re.compile(r"'+[=+\-@\t\r]")
+
+
+class Problem(NamedTuple):
+    """One thing wrong in a file."""
+
+    line: int
+    column: str
+    reason: str
+
+    def __str__(self) -> str:
+        return f"line {self.line}, {self.column}: {self.reason}" if self.column else f"line {self.line}: {self.reason}"
+
+
+class BadRows(Refused):
+    """A file with wrong rows: nothing was imported; every problem is in ``problems``."""
+
+    def __init__(self, path: Path, problems: Sequence[Problem]) -> None:
+        self.problems = list(problems)
+        count = f"{len(problems)} problem{'s' if len(problems) != 1 else ''}"
+        listed = "\n".join(f"  {problem}" for problem in problems)
+        super().__init__(f"{path.name}: nothing was imported; {count}:\n{listed}")
+
+
+class Problems:
+    """Collects what is wrong, so that one reading names it all."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.found: list[Problem] = []
+
+    def add(self, line: int, column: str, reason: str) -> None:
+        """Note a problem; stops the reading when there are too many to be worth naming."""
+        self.found.append(Problem(line, column, reason))
+        if len(self.found) >= MOST_NAMED:
+            self.found.append(Problem(line, "", f"stopped after {MOST_NAMED} problems"))
+            raise BadRows(self.path, self.found)
+
+    def settle(self) -> None:
+        """Refuse the file if anything was wrong."""
+        if self.found:
+            self.found.sort(key=lambda problem: problem.line)
+            raise BadRows(self.path, self.found)
+
+
+@dataclass
+class Sheet:
+    """An opened CSV: its columns by our names, warnings about its header, and its rows on demand."""
+
+    path: Path
+    columns: list[str]
+    warnings: list[str]
+    problems: Problems
+    _delimiter: str = ","
+    _kept: list[int] = field(default_factory=list)
+
+    def rows(self, progress: Callable[[int], None] | None = None) -> Iterator[tuple[int, dict[str, str]]]:
+        """Yield (line number, {column: text}) for each row that is not empty; ``progress`` hears every 1,000th."""
+        with self.path.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as stream:
+            reader = csv.reader(stream, delimiter=self._delimiter)
+            next(reader)
+            width = max(self._kept, default=-1) + 1
+            try:
+                for count, cells in enumerate(reader, 1):
+                    if progress is not None and count % 1000 == 0:
+                        progress(count)
+                    if len(cells) < width:
+                        if not any(cells):
+                            continue
+                        cells += [""] * (width - len(cells))
+                    values = [cells[i].strip() for i in self._kept]
+                    yield (
+                        reader.line_num,
+                        dict(zip(self.columns, [unguard(v) if v[:1] == "'" else v for v in values], strict=True)),
+                    )
+            except csv.Error as error:
+                self.problems.add(reader.line_num, "", f"this line is not CSV ({error}); check its quotes")
+
+
+def open_sheet(path: Path, *, required: Sequence[str], optional: Sequence[str], lenient: bool = False) -> Sheet:
+    """Open a CSV with a header row: commas, semicolons or tabs; with or without a BOM; any line ends.
+
+    Columns may come in any order; obvious twins of our names are understood; unknown ones are named in a warning.
+    Refuses a missing file, text that is not UTF-8 (by line and column), and missing required columns.
+    ``lenient`` keeps a header's own name where it is also one of ours.
+    """
+    csv.field_size_limit(_LONGEST_CELL)
+    _require_text(path)
+    with path.open(encoding="utf-8-sig", newline="") as stream:
+        first = stream.readline()
+        delimiter = max(",;\t", key=first.count)
+        try:
+            header = next(csv.reader([first], delimiter=delimiter), [])
+        except csv.Error as error:
+            message = f"{path.name}: line 1 is not a header row ({error})"
+            raise Refused(message) from error
+    known = [*required, *optional]
+    names = [_our_name(cell, known) for cell in header]
+    sheet = Sheet(path, [], [], Problems(path), delimiter)
+    for index, (name, written) in enumerate(zip(names, header, strict=True)):
+        if name in known and name not in sheet.columns:
+            sheet.columns.append(name)
+            sheet._kept.append(index)
+        elif written.strip() and not lenient:
+            sheet.warnings.append(f"{path.name}: column “{written.strip()}” is not used")
+    missing = [name for name in required if name not in sheet.columns]
+    if missing:
+        message = (
+            f"{path.name}: line 1, column {', '.join(missing)} is missing; the file has: "
+            f"{', '.join(cell.strip() for cell in header) or 'nothing'}."
+        )
+        raise Refused(message)
+    return sheet
+
+
+def _our_name(written: str, known: Sequence[str]) -> str:
+    name = re.sub(r"[^0-9a-z]+", "_", written.strip().lower()).strip("_")
+    return name if name in known else _TWINS.get(name, name)
+
+
+def _require_text(path: Path) -> None:
+    """Refuse a file that is missing or not UTF-8, naming the first wrong byte."""
+    if not path.is_file():
+        message = f"There is no file {path}."
+        raise Refused(message)
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    with path.open("rb") as stream:
+        if stream.read(2) in (b"\xff\xfe", b"\xfe\xff"):
+            message = f"{path.name} is UTF-16; save it as CSV UTF-8."
+            raise Refused(message)
+        stream.seek(0)
+        line = 1
+        while chunk := stream.read(1 << 20):
+            try:
+                decoder.decode(chunk)
+            except UnicodeDecodeError as error:
+                line += error.object[: error.start].count(b"\n")
+                column = _column_at(path, line)
+                wrong = f"byte 0x{error.object[error.start]:02X} is not UTF-8"
+                message = f"{path.name}: line {line}, {column}: {wrong}; save the file as CSV UTF-8."
+                raise Refused(message) from error
+            line += chunk.count(b"\n")
+
+
+def _column_at(path: Path, line: int) -> str:
+    """Return which column the first wrong byte of a line lies in."""
+    with path.open("rb") as stream:
+        lines = [next(stream, b"") for _ in range(line)]
+    delimiter = max((b",", b";", b"\t"), key=lines[0].count)
+    wrong = next(
+        (
+            i
+            for i, byte in enumerate(lines[-1].decode("utf-8", "surrogateescape"))
+            if byte >= "\udc80" and byte <= "\udcff"
+        ),
+        0,
+    )
+    before = lines[-1].decode("utf-8", "surrogateescape")[:wrong]
+    header = lines[0].decode("utf-8-sig", "replace").strip().split(delimiter.decode())
+    index = before.count(delimiter.decode())
+    return f"column {header[index].strip()}" if index < len(header) else f"column {index + 1}"
+
+
+def unguard(text: str) -> str:
+    """Take off the mark that kept a cell from running as a formula."""
+    return text[1:] if _GUARDED.match(text) else text
+
+
+def guard(text: str) -> str:
+    """Mark a cell that a spreadsheet would run as a formula."""
+    return f"'{text}" if _FORMULA.match(text) else text
+
+
+def write_sheet(path: Path, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    """Write a CSV: UTF-8, LF, header first, formulas guarded; the file appears whole or not at all."""
+    partial = path.with_name(path.name + ".partial")
+    with partial.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow(columns)
+        writer.writerows([guard(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
+    partial.replace(path)
+
+
+def listed(text: str) -> list[str]:
+    """Read a list inside a cell, separated by ``|`` or ``;``, without empties or repeats."""
+    return list(dict.fromkeys(part for raw in re.split(r"[|;]", text) if (part := raw.strip())))
