@@ -88,7 +88,7 @@ def expected_short(table: FloatArray, mean: ArrayLike | None = None) -> FloatArr
     beyond = np.clip(1 - np.cumsum(table, axis=-1), 0, None)
     met = np.cumsum(beyond, axis=-1)
     shifted = np.concatenate([np.zeros_like(met[..., :1]), met[..., :-1]], axis=-1)
-    return np.maximum(full[..., None] - shifted, 0.0)
+    return np.asarray(np.maximum(full[..., None] - shifted, 0.0))
 
 
 def normal_loss(z: ArrayLike) -> FloatArray:
