@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -99,21 +99,21 @@ class Depot:
 
     # -- reading -----------------------------------------------------------------------------------------
 
-    def all(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> list[Row]:
+    def all(self, sql: str, values: Sequence[Value] | Mapping[str, Value] = ()) -> list[Row]:
         """Return every row of a query."""
         return self.connection.execute(sql, values).fetchall()
 
-    def one(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> Row | None:
+    def one(self, sql: str, values: Sequence[Value] | Mapping[str, Value] = ()) -> Row | None:
         """Return the first row of a query, or None."""
         row: Row | None = self.connection.execute(sql, values).fetchone()
         return row
 
-    def value(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> Any:  # noqa: ANN401 - any SQL value
+    def value(self, sql: str, values: Sequence[Value] | Mapping[str, Value] = ()) -> Any:  # noqa: ANN401 - any SQL value
         """Return the first column of the first row, or None."""
         row = self.one(sql, values)
         return None if row is None else row[0]
 
-    def run(self, sql: str, values: Sequence[Value] | dict[str, Value] = ()) -> sqlite3.Cursor:
+    def run(self, sql: str, values: Sequence[Value] | Mapping[str, Value] = ()) -> sqlite3.Cursor:
         """Run one changing statement inside ``write()``."""
         return self.connection.execute(sql, values)
 

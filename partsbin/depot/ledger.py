@@ -13,7 +13,7 @@ from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import place_by_id
-from partsbin.depot.stock import where_else
+from partsbin.depot.stock import shortage
 from partsbin.errors import Refused
 
 KINDS = ("receipt", "put-away", "checkout", "return", "issue", "count", "correction")
@@ -141,18 +141,9 @@ def _refusal(depot: Depot, line: Line, said: str) -> Refused:
         "SELECT ifnull(sum(quantity), 0) FROM stock WHERE item_id = ? AND place_id = ? AND lot_id = ?",
         (line.item_id, line.from_place, line.lot_id or 0),
     )
-    lot = f" of lot {_lot_code(depot, line.lot_id)}" if line.lot_id else ""
-    others = where_else(depot, line.item_id, exclude=line.from_place)
-    elsewhere = "; ".join(f"{code} has {quantity}" for code, quantity in others[:3])
-    message = (
-        f"{source.code} holds {there} {item.part_number}{lot}, {line.quantity} were asked for: nothing was posted. "
-        + (f"Elsewhere: {elsewhere}." if elsewhere else "There is none elsewhere in the depot.")
-    )
-    return Short(message, line.item_id, line.from_place)
-
-
-def _lot_code(depot: Depot, lot_id: int) -> str:
-    return str(depot.value("SELECT code FROM lots WHERE id = ?", (lot_id,)))
+    lot = depot.value("SELECT ' of lot ' || code FROM lots WHERE id = ?", (line.lot_id,)) or ""
+    said = shortage(depot, item.id, item.part_number + lot, source, wanted=line.quantity, there=there)
+    return Short(said, line.item_id, line.from_place)
 
 
 def note_refusal(

@@ -36,7 +36,11 @@ class Place:
 
 
 def scan_code(code: str) -> str:
-    """Return what a label encodes for a place: upper case, letters and digits only (``A030702``)."""
+    """Return what a label encodes for a place: upper case, letters and digits only, all of a bin (``A030702``)."""
+    parts = bin_parts(code)
+    if parts is not None:
+        aisle, bay, level, position = parts
+        return f"{aisle}{bay:02d}{level:02d}{position:02d}"
     return _NOT_PLAIN.sub("", code.upper())
 
 

@@ -55,6 +55,15 @@ def where_else(depot: Depot, item_id: int, *, exclude: int = 0) -> list[tuple[st
     return list(totals.items())
 
 
+def shortage(depot: Depot, item_id: int, part_number: str, place: Place, *, wanted: int, there: int) -> str:
+    """Return the sentence for too little stock at a place: what is there, and where else it is."""
+    others = where_else(depot, item_id, exclude=place.id)
+    elsewhere = "; ".join(f"{code} has {quantity}" for code, quantity in others[:3])
+    return f"{place.code} holds {there} {part_number}, {wanted} were asked for: nothing was posted. " + (
+        f"Elsewhere: {elsewhere}." if elsewhere else "There is none elsewhere in the depot."
+    )
+
+
 def on_hand(depot: Depot, item_id: int, place: Place | None = None) -> int:
     """Return the quantity at a place (a van with its drawers), or on the whole shelf when no place is given."""
     if place is None or place.kind == "shelf":

@@ -1,0 +1,73 @@
+"""Taking stock from a place: which lots go, oldest best-before first, and what to say when there is not enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from partsbin.depot.catalogue import Item
+from partsbin.depot.file import Depot
+from partsbin.depot.ledger import Line, Short
+from partsbin.depot.places import Place
+from partsbin.depot.stock import Holding, holdings_at, shortage
+from partsbin.errors import Refused
+
+
+def oldest_first(holdings: Iterable[Holding]) -> list[Holding]:
+    """Return holdings in the order they must go: earliest best-before, undated last, small remainders first."""
+    return sorted(holdings, key=lambda held: (held.best_before or "9999", held.quantity, held.lot, held.place))
+
+
+def pull(
+    depot: Depot,
+    item: Item,
+    source: Place,
+    target: Place,
+    quantity: int,
+    *,
+    lot: str = "",
+    reason: str = "",
+    entered: str = "",
+    request_line: int | None = None,
+) -> list[Line]:
+    """Return the lines that take a quantity from a place (a van with its drawers), first expired first out.
+
+    ``lot`` names another lot to take; while an older one stays behind that needs a ``reason``.
+    Refuses when there is too little, saying what is there and where else it is.
+    """
+    held = oldest_first(h for h in holdings_at(depot, source) if h.item_id == item.id)
+    if lot:
+        held = _of_lot(held, item, source, lot, reason)
+    there = sum(h.quantity for h in held)
+    if there < quantity:
+        said = shortage(depot, item.id, item.part_number, source, wanted=quantity, there=there)
+        raise Short(said, item.id, source.id)
+    lines: list[Line] = []
+    for holding in held:
+        take = min(quantity, holding.quantity)
+        if take <= 0:
+            break
+        lines.append(
+            Line(
+                *(item.id, holding.place_id, target.id, take, holding.lot_id or None),
+                entered=entered if not lines else "",
+                request_line=request_line,
+            )
+        )
+        quantity -= take
+    return lines
+
+
+def _of_lot(held: list[Holding], item: Item, source: Place, lot: str, reason: str) -> list[Holding]:
+    chosen = [h for h in held if h.lot.lower() == lot.lower()]
+    if not chosen:
+        known = ", ".join(f"{h.lot} ({h.quantity})" for h in held if h.lot) or "none"
+        message = f"{source.code} holds no lot {lot} of {item.part_number}. Lots there: {known}."
+        raise Refused(message)
+    older = [h for h in held if h.best_before and h.best_before < (chosen[0].best_before or "9999")]
+    if older and not reason.strip():
+        message = (
+            f"Lot {older[0].lot} of {item.part_number} (best before {older[0].best_before}) must go before {lot}; "
+            "take that one, or give a reason for another lot."
+        )
+        raise Refused(message)
+    return chosen
