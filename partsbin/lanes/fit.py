@@ -64,10 +64,11 @@ class SpacerSet:
 
 
 class Verdict(StrEnum):
-    """The three answers to "does it fit?"."""
+    """The answers to "does it fit?", best first."""
 
     FITS = "fits"
     NO_STOCK = "fits, not in stock"
+    OTHER_COIL = "fits with another coil"
     NO_FIT = "does not fit"
 
 
@@ -76,8 +77,8 @@ class Fit:
     """The answer for one container in one lane type.
 
     ``sets`` can be made from stock, best first; ``unstocked`` would fit but stock lacks something. ``capacity`` is
-    per lane, 0 when it does not fit. ``over_mm`` is how much too wide (0 when it is not). ``reasons`` say why not,
-    ``notes`` what to mind.
+    per lane with the coil it has, 0 when that does not do. ``over_mm`` is how much too wide (0 when it is not).
+    ``coil_mm`` are the least and greatest pitch that suit. ``reasons`` say why not, ``notes`` what to mind.
     """
 
     container: Container
@@ -86,6 +87,7 @@ class Fit:
     sets: tuple[SpacerSet, ...]
     unstocked: tuple[SpacerSet, ...]
     capacity: int
+    coil_mm: tuple[float, float]
     over_mm: float = 0.0
     reasons: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -105,11 +107,16 @@ class Fit:
         head = f"{self.container.name} in {self.lane_type.code}"
         if self.verdict is Verdict.NO_FIT or self.best is None:
             return f"{head} does not fit: {'; '.join(self.reasons)}"
-        tail = f"{self.best.words()}, {self.best.slack_mm:g} mm play, {self.capacity} in the lane"
-        if self.verdict is Verdict.NO_STOCK:
-            lacking = ", ".join(f"{quantity} x {part}" for part, quantity in self.best.lacking)
-            return f"{head} fits with {tail}, but stock lacks {lacking}"
-        return f"{head}: {tail}"
+        play = f"{self.best.words()}, {self.best.slack_mm:g} mm play"
+        if self.verdict is Verdict.OTHER_COIL:
+            return f"{head} fits with another coil ({'; '.join(self.reasons)}): {play}{self._lacking()}"
+        return f"{head}: {play}, {self.capacity} in the lane{self._lacking()}"
+
+    def _lacking(self) -> str:
+        if self.sets or not self.unstocked:
+            return ""
+        lacking = ", ".join(f"{quantity} x {part}" for part, quantity in self.unstocked[0].lacking)
+        return f"; it fits, but stock lacks {lacking}"
 
 
 def fit(container: Container, lane_type: LaneType, spacers: Sequence[SpacerStock], limits: Limits | None = None) -> Fit:
@@ -119,17 +126,28 @@ def fit(container: Container, lane_type: LaneType, spacers: Sequence[SpacerStock
     stocked when every item in it is on hand in the number needed; handed spacers are used before universal ones.
     """
     limits = limits or limits_for(container)
-    capacity, lane_reasons = _capacity_and_gates(container, lane_type, limits)
     over = round(container.widest_mm(limits.swell_percent) + limits.min_slack_mm - lane_type.width_mm, 2)
-    if over > 0:
-        lane_reasons.insert(0, _too_wide(container, lane_type, limits, over))
-        return _refusal(container, lane_type, lane_reasons, over)
-    sets = _best_sets(container, lane_type, spacers, limits)
-    if not sets:
-        lane_reasons.insert(0, _too_loose(container, lane_type, limits))
-    if lane_reasons:
-        return _refusal(container, lane_type, lane_reasons)
-    return _answer(container, lane_type, limits, sets, capacity)
+    sets = [] if over > 0 else _best_sets(container, lane_type, spacers, limits)
+    reasons = _side_reasons(container, lane_type, limits, over, sets) + _height_reasons(container, lane_type, limits)
+    capacity, coil_reason = lane_capacity(container, lane_type, limits)
+    coil = pitch_range(container, limits)
+    other_coil = not coil[0] - _HAIR <= lane_type.coil_pitch_mm <= coil[1] + _HAIR
+    stocked = tuple(s for s in sets if not s.lacking)
+    verdict = _verdict(no_fit=bool(reasons or (coil_reason and not other_coil)), coil=other_coil, stock=bool(stocked))
+    reasons += [coil_reason] if coil_reason else []
+    if verdict is Verdict.NO_FIT:
+        return Fit(container, lane_type, verdict, (), (), 0, coil, max(0.0, over), tuple(reasons), _notes(container))
+    unstocked = tuple(s for s in sets if s.lacking)
+    notes = _notes(container, (stocked or unstocked)[0], limits)
+    return Fit(container, lane_type, verdict, stocked, unstocked, capacity, coil, 0.0, tuple(reasons), notes)
+
+
+def _verdict(*, no_fit: bool, coil: bool, stock: bool) -> Verdict:
+    if no_fit:
+        return Verdict.NO_FIT
+    if coil:
+        return Verdict.OTHER_COIL
+    return Verdict.FITS if stock else Verdict.NO_STOCK
 
 
 def lanes_for(
@@ -153,63 +171,67 @@ def lanes_for(
 def lane_capacity(container: Container, lane_type: LaneType, limits: Limits | None = None) -> tuple[int, str]:
     """Containers a lane holds, and why when that is none: the smaller of the turns and what the depth takes."""
     limits = limits or limits_for(container)
-    widest = container.widest_mm(limits.swell_percent)
-    least, most = widest + limits.min_pitch_over_mm, widest + limits.max_pitch_over_mm
+    least, most = pitch_range(container, limits)
     pitch = lane_type.coil_pitch_mm
     if pitch < least - _HAIR:
         return 0, f"coil pitch {pitch:g} mm is {least - pitch:.1f} mm too fine: needs {least:.1f} to {most:.1f} mm"
     if pitch > most + _HAIR:
-        return 0, f"coil pitch {pitch:g} mm is {pitch - most:.1f} mm too coarse: two can ride one pocket"
+        over = _tenths(pitch - most)
+        return 0, f"coil pitch {pitch:g} mm is {over} mm too coarse: needs {least:.1f} to {most:.1f} mm"
     by_depth = floor((lane_type.depth_mm - limits.retainer_gap_mm - limits.rear_gap_mm) / pitch + _HAIR)
     capacity = max(0, min(lane_type.turns, by_depth))
     return capacity, "" if capacity else f"{lane_type.depth_mm:g} mm of depth is too short for one pocket"
 
 
-def _capacity_and_gates(container: Container, lane_type: LaneType, limits: Limits) -> tuple[int, list[str]]:
-    capacity, reason = lane_capacity(container, lane_type, limits)
-    reasons = [reason] if reason else []
+def pitch_range(container: Container, limits: Limits) -> tuple[float, float]:
+    """Least and greatest coil pitch in mm that suit a container."""
+    widest = container.widest_mm(limits.swell_percent)
+    return round(widest + limits.min_pitch_over_mm, 2), round(widest + limits.max_pitch_over_mm, 2)
+
+
+def _height_reasons(container: Container, lane_type: LaneType, limits: Limits) -> list[str]:
+    reasons = []
     gates = (
         ("under the shelf above", lane_type.shelf_pitch_mm, limits.headroom_mm),
         ("between shelf edge and door", lane_type.front_gap_mm or float("inf"), limits.door_room_mm),
     )
     for where, room, spare in gates:
-        over = round(container.tallest_mm + spare - room, 1)
-        if over > 0:
-            reasons.append(f"{over:g} mm too tall {where}: {container.tallest_mm:g} mm and {spare:g} mm clear")
-    return capacity, reasons
+        over = container.tallest_mm + spare - room
+        if over > _HAIR:
+            reasons.append(
+                f"{_tenths(over)} mm too tall {where}: {container.tallest_mm:g} mm and {spare:g} clear, has {room:g}"
+            )
+    return reasons
 
 
-def _too_wide(container: Container, lane_type: LaneType, limits: Limits, over: float) -> str:
+def _side_reasons(
+    container: Container, lane_type: LaneType, limits: Limits, over: float, sets: Sequence[SpacerSet]
+) -> list[str]:
+    """Why no spacers do: the lane is too narrow, or too wide for what is listed."""
     widest = container.widest_mm(limits.swell_percent)
-    needs = widest + limits.min_slack_mm
-    return (
-        f"{over:.1f} mm too wide: {widest:g} mm at its widest needs {needs:g} mm, the lane has {lane_type.width_mm:g}"
-    )
-
-
-def _too_loose(container: Container, lane_type: LaneType, limits: Limits) -> str:
-    play = lane_type.width_mm - container.widest_mm(limits.swell_percent)
+    if over > 0:
+        needs = widest + limits.min_slack_mm
+        return [
+            f"{_tenths(over)} mm too wide: {widest:g} mm at its widest needs {needs:g} mm, "
+            f"the lane has {lane_type.width_mm:g}"
+        ]
+    if sets:
+        return []
+    play = lane_type.width_mm - widest
     low, high = max(0.0, play - limits.max_slack_mm), play - limits.min_slack_mm
     walls = {Side.LEFT: "on the left", Side.RIGHT: "on the right", Side.BOTH: "over both sides"}[lane_type.spacer_side]
-    return (
-        f"{play - limits.max_slack_mm:.1f} mm too loose: needs {low:.1f} to {high:.1f} mm of spacer {walls}, "
+    return [
+        f"{_tenths(low)} mm too loose: needs {low:.1f} to {high:.1f} mm of spacer {walls}, "
         f"at most {lane_type.max_per_side} a side, and no listed spacers make that"
-    )
+    ]
 
 
-def _refusal(container: Container, lane_type: LaneType, reasons: list[str], over: float = 0.0) -> Fit:
-    return Fit(container, lane_type, Verdict.NO_FIT, (), (), 0, over, tuple(reasons), _notes(container, None))
+def _tenths(mm: float) -> str:
+    """Tenths of a mm, or hundredths where tenths would say nothing."""
+    return f"{mm:.1f}" if mm >= 0.05 else f"{mm:.2f}"
 
 
-def _answer(container: Container, lane_type: LaneType, limits: Limits, sets: list[SpacerSet], capacity: int) -> Fit:
-    stocked = tuple(s for s in sets if not s.lacking)[:MOST_SETS]
-    unstocked = tuple(s for s in sets if s.lacking)[:MOST_SETS]
-    verdict = Verdict.FITS if stocked else Verdict.NO_STOCK
-    notes = _notes(container, (stocked or unstocked)[0], limits)
-    return Fit(container, lane_type, verdict, stocked, unstocked, capacity, notes=notes)
-
-
-def _notes(container: Container, best: SpacerSet | None, limits: Limits | None = None) -> tuple[str, ...]:
+def _notes(container: Container, best: SpacerSet | None = None, limits: Limits | None = None) -> tuple[str, ...]:
     notes = [container.doubt] if container.doubt else []
     if best and limits:
         smallest = container.body_mm - container.tolerance_mm
