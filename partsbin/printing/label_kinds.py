@@ -18,9 +18,11 @@ def encoded_form(code: str) -> str:
     parts = code.upper().split("-")
     if len(parts) == 4 and all(part.isdigit() for part in parts[1:]):  # noqa: PLR2004 - aisle, bay, level, position
         parts[3] = parts[3].zfill(2)
-    encoded = "".join(letter for letter in "".join(parts) if letter.isascii() and letter.isalnum())
-    if not encoded:
-        raise Refused(f"The code {code!r} has no plain letter or digit to encode. Give the place a code like A-03-07-2.")
+    encoded = "".join(letter for letter in "".join(parts) if letter.isalnum())
+    if not encoded or not encoded.isascii():
+        raise Refused(
+            f"The code {code!r} cannot go into a symbol: use plain letters A to Z and digits, like A-03-07-2."
+        )
     return encoded
 
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import io
+import zlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 
 from partsbin.errors import Refused
-from partsbin.printing import faces, faces_items
+from partsbin.printing import faces, faces_items, faces_tags
 from partsbin.printing.label_kinds import (
     BadgeLabel,
     BinLabel,
@@ -28,6 +30,7 @@ from partsbin.printing.label_kinds import (
 from partsbin.printing.pen import Box, Pen
 from partsbin.printing.sheets import Nudge, Slot, slots
 from partsbin.printing.stock import LabelStock
+from partsbin.printing.text import printable
 
 _POINTS_PER_MM = 72 / 25.4
 _MOST_NOTES = 50
@@ -37,10 +40,10 @@ _FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
     BinLabel: ("bin", faces.draw_bin, 29.0),
     ShelfEndLabel: ("shelf-end", faces.draw_shelf_end, 58.0),
     DrawerLabel: ("drawer", faces.draw_drawer, 29.0),
-    ItemLabel: ("item", faces_items.draw_item, 32.0),
+    ItemLabel: ("item", faces_items.draw_item, 38.0),
     CaseLabel: ("case", faces_items.draw_case, 46.0),
-    CoreTag: ("core return", faces_items.draw_core, 52.0),
-    CautionTag: ("caution", faces_items.draw_caution, 32.0),
+    CoreTag: ("core return", faces_tags.draw_core, 52.0),
+    CautionTag: ("caution", faces_tags.draw_caution, 32.0),
     BadgeLabel: ("badge", faces.draw_badge, 40.0),
 }
 
@@ -86,7 +89,15 @@ class _Tally:
         notes = tuple(dict.fromkeys(self.notes))
         count = sum(self.kinds.values())
         return LabelRun(
-            stock, count, self.last.page + 1, start, last, last % stock.per_page + 1, dict(self.kinds), self.cap_mm, notes
+            stock,
+            count,
+            self.last.page + 1,
+            start,
+            last,
+            last % stock.per_page + 1,
+            dict(self.kinds),
+            self.cap_mm,
+            notes,
         )
 
 
@@ -131,7 +142,8 @@ def _lay_out(
     tally, page = _Tally(), -1
     for done, (label, where) in enumerate(zip(labels, places, strict=False)):
         if where.page != page:
-            _turn_page(canvas, first=page < 0)
+            if page >= 0:
+                _turn_page(canvas)
             page = where.page
             if progress:
                 progress(done)
@@ -139,15 +151,22 @@ def _lay_out(
             raise Refused(f"Stopped after {done} labels; nothing was printed.")
         _draw(canvas, label, stock, where, tally)
     run = tally.run(stock)
-    canvas.showPage()
+    _turn_page(canvas)
     if progress:
         progress(run.count)
     return run
 
 
-def _turn_page(canvas: Any, *, first: bool) -> None:  # noqa: ANN401 - reportlab publishes no types
-    if not first:
-        canvas.showPage()
+def _turn_page(canvas: Any) -> None:  # noqa: ANN401 - reportlab publishes no types
+    """Close the page and compress it at once: reportlab would keep every page's plain text until the file is saved.
+
+    The page just closed is reached through ``_doc``; reportlab offers no public way to it.
+    """
+    canvas.showPage()
+    page = canvas._doc.Pages.pages[-1]
+    packed = zlib.compress(page.stream.encode("latin-1"))
+    page.Contents = PDFStream(PDFDictionary({"Filter": PDFName("FlateDecode")}), packed, filters=[])
+    page.stream = ""
 
 
 def _draw(canvas: Any, label: Label, stock: LabelStock, where: Slot, tally: _Tally) -> None:  # noqa: ANN401
@@ -159,17 +178,31 @@ def _draw(canvas: Any, label: Label, stock: LabelStock, where: Slot, tally: _Tal
     page_mm = length if stock.continuous else stock.page[1]
     canvas.setPageSize((stock.page[0] * _POINTS_PER_MM, page_mm * _POINTS_PER_MM))
     inset_x, inset_y = (dots(side) for side in stock.inset)
-    box = Box(inset_x, inset_y, int(wide * stock.dots_per_mm) - 2 * inset_x, int(high * stock.dots_per_mm) - 2 * inset_y)
+    box = Box(
+        inset_x, inset_y, int(wide * stock.dots_per_mm) - 2 * inset_x, int(high * stock.dots_per_mm) - 2 * inset_y
+    )
     pen = Pen(canvas, stock.grid, box.h + 2 * inset_y, stock.colour)
     point = _POINTS_PER_MM / stock.dots_per_mm
     canvas.saveState()
-    canvas.transform(point, 0, 0, point, dots(where.x_mm) * point, page_mm * _POINTS_PER_MM - (dots(where.y_mm) + pen.high) * point)
+    canvas.transform(
+        point, 0, 0, point, dots(where.x_mm) * point, page_mm * _POINTS_PER_MM - (dots(where.y_mm) + pen.high) * point
+    )
     try:
         face(pen, label, box)
     except Refused as refusal:
         raise Refused(f"Label {title_of(label)} on {stock.name}: {refusal}") from refusal
     canvas.restoreState()
+    pen.notes.extend(_stand_ins(label))
     tally.add(kind, pen, where)
+
+
+def _stand_ins(label: Label) -> Iterator[str]:
+    """A note for each text of ``label`` in which letters had to be replaced."""
+    for value in vars(label).values():
+        if isinstance(value, str) and not value.isascii():
+            shown = printable(value)
+            if shown.replaced:
+                yield f"{title_of(label)}: no font here has {''.join(shown.replaced)}; printed as {shown.text}"
 
 
 def preview(

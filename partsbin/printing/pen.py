@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from partsbin.printing import text as words
-from partsbin.printing.symbols import Arrangement, Grid
+from partsbin.errors import Refused
+from partsbin.printing.symbols import Arrangement, Grid, arrange, code128, qr
 
 BLACK = (0.0, 0.0, 0.0)
 WHITE = (1.0, 1.0, 1.0)
@@ -75,12 +76,14 @@ class Pen:
         self.cap_mm = max(self.cap_mm, cap / self.grid.dots_per_mm)
         return cap
 
-    def write_lines(self, box: Box, text: str, size: float, *, bold: bool = False, ink: Colour = BLACK) -> int:
-        """Write ``text`` over as many lines as ``box`` holds, cut with an ellipsis; returns the lines written."""
-        lines = words.wrap(text, box.w, size, bold, max(1, int(box.h / (size * 1.15))))
+    def write_lines(self, box: Box, text: str, size: float, *, bold: bool = False, ink: Colour = BLACK) -> bool:
+        """Write ``text`` over as many lines as ``box`` holds, cut with an ellipsis; returns whether all of it fitted."""
+        lines = words.wrap(text, box.w, size, bold, max(1, int(box.h / (size * words.LEADING) + 0.1)))
         for number, line in enumerate(lines):
-            self.write(box.x, box.y + size * (words.CAP_HEIGHT + 0.06 + 1.15 * number), line, size, bold=bold, ink=ink)
-        return len(lines)
+            self.write(
+                box.x, box.y + size * (words.CAP_HEIGHT + 0.06 + words.LEADING * number), line, size, bold=bold, ink=ink
+            )
+        return " ".join(lines) == " ".join(words.printable(text).text.split())
 
     def block(self, box: Box, ink: Colour = BLACK) -> None:
         """Fill ``box``."""
@@ -124,6 +127,20 @@ class Pen:
             self.canvas.setLineJoin(1)
             self.canvas.setLineCap(1)
 
+    def symbols_and_words(self, code: str, box: Box, least_words_mm: float, share: float = 0.5) -> Box:
+        """Draw the symbols of ``code`` in ``box`` and return the room they leave for words; a missing one is noted.
+
+        Raises Refused when neither fits at two printer dots a module.
+        """
+        arrangement = arrange(code, box.w, box.h, self.grid, self.mm(least_words_mm), share)
+        if arrangement is None:
+            raise _no_room(code, box, self.grid)
+        if arrangement.lacks:
+            self.notes.append(f"{code}: no room for the {arrangement.lacks} symbol, only the other is printed")
+        self.symbols(arrangement, box.x, box.y)
+        x, y, w, h = arrangement.words
+        return Box(box.x + x, box.y + y, w, h)
+
     def symbols(self, arrangement: Arrangement, x: int, y: int) -> None:
         """Fill all bars and modules of ``arrangement`` as one path of whole dots, its upper left corner at ``x, y``.
 
@@ -136,3 +153,14 @@ class Pen:
             for left, top, wide, high in placed.rectangles()
         ]
         self.canvas.addLiteral("0 g " + " ".join(path) + " f")
+
+
+def _no_room(code: str, box: Box, grid: Grid) -> Refused:
+    """The sentence for a code whose symbols cannot be printed coarsely enough to scan."""
+    module = grid.least / grid.dots_per_mm
+    return Refused(
+        f"{code} does not fit: its bars need {code128(code).wide * module:.1f} mm across and its QR symbol"
+        f" {qr(code).wide * module:.1f} mm square beside the words at {grid.least} printer dots a module, the least that"
+        f" scans; the label has {box.w / grid.dots_per_mm:.1f} x {box.h / grid.dots_per_mm:.1f} mm inside its edge."
+        " Use larger stock or a shorter code."
+    )

@@ -72,10 +72,13 @@ _WORDS = (
 )
 
 
-def pictogram_for(words: str) -> str:
-    """Name of the sign that goes with a caution's word or code; ``general`` when none does."""
-    lower = words.lower()
-    return next((name for name, roots in _WORDS if any(root in lower for root in roots)), "general")
+def pictogram_for(word: str, text: str = "") -> str:
+    """Name of the sign that goes with a caution's word, or failing that its sentence; ``general`` when none does."""
+    for words in (word.lower(), text.lower()):
+        for name, roots in _WORDS:
+            if any(root in words for root in roots):
+                return name
+    return "general"
 
 
 def pictogram_names() -> list[str]:

@@ -30,7 +30,9 @@ class Nudge:
     def __post_init__(self) -> None:
         for way, moved in (("across", self.x_mm), ("down", self.y_mm)):
             if abs(moved) > _MOST_NUDGE_MM:
-                raise Refused(f"A nudge {way} of {moved:g} mm is more than a printer misses by; the most is {_MOST_NUDGE_MM:g} mm.")
+                raise Refused(
+                    f"A nudge {way} of {moved:g} mm is more than a printer misses by; the most is {_MOST_NUDGE_MM:g} mm."
+                )
         for way, scale in (("across", self.scale_x), ("down", self.scale_y)):
             if not _LEAST_SCALE <= scale <= _MOST_SCALE:
                 raise Refused(
@@ -71,7 +73,9 @@ def slot(stock: LabelStock, index: int, nudge: Nudge = Nudge()) -> Slot:  # noqa
     return Slot(page, column, row, nudge.x_mm + x * nudge.scale_x, nudge.y_mm + y * nudge.scale_y)
 
 
-def slots(stock: LabelStock, start: int = 1, skip: frozenset[int] = frozenset(), nudge: Nudge = Nudge()) -> Iterator[Slot]:  # noqa: B008 - frozen
+def slots(
+    stock: LabelStock, start: int = 1, skip: frozenset[int] = frozenset(), nudge: Nudge = Nudge()
+) -> Iterator[Slot]:  # noqa: B008 - frozen
     """Every place to print on, endlessly: from ``start`` on the first sheet, leaving out the ``skip`` numbers there.
 
     Raises Refused for a start or skip the sheet has not got, and when no position is left on the first sheet.
@@ -81,5 +85,7 @@ def slots(stock: LabelStock, start: int = 1, skip: frozenset[int] = frozenset(),
     if wrong:
         raise Refused(f"{stock.name} has positions 1 to {most}; {wrong[0]} is not one of them.")
     if not set(range(start, most + 1)) - skip:
-        raise Refused(f"Every position from {start} to {most} of the first sheet is marked as used. Take a fresh sheet.")
+        raise Refused(
+            f"Every position from {start} to {most} of the first sheet is marked as used. Take a fresh sheet."
+        )
     return (slot(stock, index, nudge) for index in count(start - 1) if index >= most or index + 1 not in skip)

@@ -122,13 +122,17 @@ def _check(file: Path, stock: LabelStock) -> None:
     if not stock.continuous:
         _check_axis(file, stock, 1, "height", stock.rows, stock.top, stock.bottom)
     elif stock.per_page != 1 or stock.label[1]:
-        raise Refused(f"{file}: a page without height is a continuous roll: give it one label a page and label height 0.")
+        raise Refused(
+            f"{file}: a page without height is a continuous roll: give it one label a page and label height 0."
+        )
 
 
 def _check_axis(file: Path, stock: LabelStock, axis: int, word: str, count: int, before: float, after: float) -> None:
     label, pitch, page = stock.label[axis], stock.pitch[axis], stock.page[axis]
     if label - 2 * stock.inset[axis] < 5:  # noqa: PLR2004 - mm: nothing readable fits into less
-        raise Refused(f"{file}: {word}: a label of {label:g} mm less the inset of {stock.inset[axis]:g} mm leaves no room to print.")
+        raise Refused(
+            f"{file}: {word}: a label of {label:g} mm less the inset of {stock.inset[axis]:g} mm leaves no room to print."
+        )
     if count > 1 and pitch < label - _SLACK_MM:
         raise Refused(f"{file}: {word}: labels of {label:g} mm at a pitch of {pitch:g} mm overlap.")
     total = before + (count - 1) * pitch + label + after

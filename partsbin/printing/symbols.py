@@ -24,7 +24,10 @@ _ALPHANUMERIC = re.compile(r"[0-9A-Z $%*+\-./:]+")  # the QR mode of 5.5 bits a 
 _LEAST_MODULE_MM = 0.165  # two dots of a 300 dpi head; finer modules failed the read trials whatever the head
 _MOST_MODULE_MM = 1.0
 _LEAST_BAR_MM = 5.0  # or 15 % of the symbol's length, whichever is more: common practice, from memory
-_BETWEEN_MM = 1.0  # between stacked symbols; bars need no quiet zone above and below
+_GAP_MM = 1.0  # between words and bars; bars need no quiet zone above and below
+_CORNER_SHARE = 0.42  # of the label's width that a QR symbol may take above the bars
+_COLUMN_SHARE = 0.36  # the same when it stands alone beside all the words
+_LEAST_COLUMN_MM = 14.0  # width words need beside a QR symbol
 
 
 @dataclass(frozen=True)
@@ -47,14 +50,16 @@ class Symbol:
         return self.columns + 2 * self.quiet
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=128)  # copies of a label follow one another; a bin label comes once
 def code128(text: str) -> Symbol:
     """Encode ``text`` (printable ASCII, or FNC1) as Code 128.
 
     Raises Refused for a character the symbology has not got.
     """
     if not text or not all(" " <= letter <= "~" or letter == FNC1 for letter in text):
-        raise Refused(f"A bar symbol holds plain letters, digits and signs only; {text!r} has something else. Give it a code.")
+        raise Refused(
+            f"A bar symbol holds plain letters, digits and signs only; {text!r} has something else. Give it a code."
+        )
     encoder = Code128(text, quiet=False)
     encoder.validate()
     encoder.encode()
@@ -67,7 +72,7 @@ def code128(text: str) -> Symbol:
     return Symbol(text, "Code 128", column, 1, CODE128_QUIET, tuple(runs))
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=128)  # copies of a label follow one another; a bin label comes once
 def qr(text: str) -> Symbol:
     """Encode ``text`` as the smallest QR symbol of error level M, then the highest level that costs no room.
 
@@ -139,63 +144,85 @@ class Placed:
 
 @dataclass(frozen=True)
 class Arrangement:
-    """Symbols sharing a space of ``width`` by ``height`` dots, of which they use the upper ``used``."""
+    """Symbols placed in a label's box of ``width`` by ``height`` dots, and the room ``(x, y, width, height)`` left for words."""
 
     placed: tuple[Placed, ...]
-    used: int
+    words: tuple[int, int, int, int]
+    lacks: str = ""
 
 
-def arrange(bars: Symbol, matrix: Symbol, width: int, height: int, grid: Grid) -> Arrangement | None:
-    """Fit both symbols into ``width`` by ``height`` dots with the coarsest modules; None when two dots are too many.
+def arrange(text: str, width: int, height: int, grid: Grid, least_words: int, share: float = 0.5) -> Arrangement | None:
+    """Fit the symbols for ``text`` at the foot of a box, coarsest modules first; None when two dots a module are too many.
 
-    Side by side (bars left) is preferred to stacked when both give the same modules.
+    Tried in turn: bars and QR side by side in at most ``share`` of the height; bars at the foot with the QR in the upper
+    right corner; bars alone; the QR alone at the right. ``least_words`` dots stay for words above the bars.
     """
-    choices = [*_beside(bars, matrix, width, height, grid), *_stacked(bars, matrix, width, height, grid)]
-    return max(choices, key=lambda choice: choice[0])[1] if choices else None
+    bars, matrix = code128(text), qr(text)
+    gap = grid.dots(_GAP_MM)
+    room = min(height - least_words - gap, round(height * share))
+    return (
+        _side_by_side(bars, matrix, width, height, room, grid)
+        or _in_corner(bars, matrix, width, height, least_words, grid)
+        or _bars_alone(bars, width, height, height - least_words - gap, grid)
+        or _matrix_alone(matrix, width, height, grid)
+    )
 
 
-_Choice = tuple[tuple[int, int], Arrangement]
+def _side_by_side(bars: Symbol, matrix: Symbol, width: int, height: int, room: int, grid: Grid) -> Arrangement | None:
+    """Bars left, QR right: the finer of the two modules as coarse as it goes, then their sum."""
+    best = (0, 0, 0)
+    for fine in range(grid.least, min(grid.most, room // matrix.wide) + 1):
+        coarse = min(grid.most, (width - matrix.wide * fine) // bars.wide)
+        if coarse >= grid.least and grid.bar_height(bars, coarse) <= room:
+            best = max(best, (min(coarse, fine), coarse + fine, fine))
+    if not best[0]:
+        return None
+    fine = best[2]
+    coarse, side = best[1] - fine, matrix.wide * fine
+    high = max(side - 2 * matrix.quiet * fine, grid.bar_height(bars, coarse))
+    used = max(side, high)
+    top = height - used
+    placed = (
+        Placed(bars, 0, top + (used - high) // 2, coarse, high),
+        Placed(matrix, width - side, top + (used - side) // 2, fine, side),
+    )
+    return Arrangement(placed, (0, 0, width, top - grid.dots(_GAP_MM)))
 
 
-def _score(bars: int, matrix: int) -> tuple[int, int]:
-    return min(bars, matrix), bars + matrix
+def _in_corner(
+    bars: Symbol, matrix: Symbol, width: int, height: int, least_words: int, grid: Grid
+) -> Arrangement | None:
+    coarse = min(grid.most, width // bars.wide)
+    if coarse < grid.least:
+        return None
+    foot = _bars_alone(bars, width, height, height - least_words - grid.dots(_GAP_MM), grid)
+    if foot is None:
+        return None
+    above = foot.words[3]
+    fine = min(grid.most, above // matrix.wide, int(width * _CORNER_SHARE) // matrix.wide)
+    if fine < grid.least:
+        return None
+    side = matrix.wide * fine
+    placed = (*foot.placed, Placed(matrix, width - side, 0, fine, side))
+    return Arrangement(placed, (0, 0, width - side, above))
 
 
-def _beside(bars: Symbol, matrix: Symbol, width: int, height: int, grid: Grid) -> Iterator[_Choice]:
-    for fine in range(grid.least, min(grid.most, height // matrix.wide) + 1):
-        side = matrix.wide * fine
-        coarse = min(grid.most, (width - side) // bars.wide)
-        if coarse < grid.least or grid.bar_height(bars, coarse) > height:
-            continue
-        high = max(side - 2 * matrix.quiet * fine, grid.bar_height(bars, coarse))
-        used = max(side, high)
-        placed = (
-            Placed(bars, 0, (used - high) // 2, coarse, high),
-            Placed(matrix, width - side, (used - side) // 2, fine, side),
-        )
-        yield _score(coarse, fine), Arrangement(placed, used)
-
-
-def _stacked(bars: Symbol, matrix: Symbol, width: int, height: int, grid: Grid) -> Iterator[_Choice]:
-    for coarse in range(grid.least, min(grid.most, width // bars.wide) + 1):
-        high = grid.bar_height(bars, coarse)
-        below = high + grid.dots(_BETWEEN_MM)
-        fine = min(grid.most, (height - below) // matrix.wide, width // matrix.wide)
-        if fine < grid.least:
-            continue
-        side = matrix.wide * fine
-        placed = (
-            Placed(bars, (width - bars.wide * coarse) // 2, 0, coarse, high),
-            Placed(matrix, (width - side) // 2, below, fine, side),
-        )
-        yield _score(coarse, fine), Arrangement(placed, below + side)
-
-
-def alone(symbol: Symbol, width: int, height: int, grid: Grid) -> Arrangement | None:
-    """Fit one symbol, coarsest modules first, centred in ``width``; None when it does not fit."""
-    for module in range(min(grid.most, width // symbol.wide), grid.least - 1, -1):
-        high = grid.bar_height(symbol, module) if symbol.rows == 1 else symbol.wide * module
-        if high <= height:
-            x = (width - symbol.wide * module) // 2
-            return Arrangement((Placed(symbol, x, 0, module, high),), high)
+def _bars_alone(bars: Symbol, width: int, height: int, room: int, grid: Grid) -> Arrangement | None:
+    for module in range(min(grid.most, width // bars.wide), grid.least - 1, -1):
+        high = grid.bar_height(bars, module)
+        if high <= room:
+            top = height - high
+            placed = Placed(bars, (width - bars.wide * module) // 2, top, module, high)
+            return Arrangement((placed,), (0, 0, width, top - grid.dots(_GAP_MM)), "QR")
     return None
+
+
+def _matrix_alone(matrix: Symbol, width: int, height: int, grid: Grid) -> Arrangement | None:
+    most = min(height, int(width * _COLUMN_SHARE))
+    module = max(grid.least, min(grid.most, most // matrix.wide))
+    side = matrix.wide * module
+    words = width - side
+    if side > height or words < grid.dots(_LEAST_COLUMN_MM):
+        return None
+    placed = Placed(matrix, words, (height - side) // 2, module, side)
+    return Arrangement((placed,), (0, 0, words, height), "Code 128")

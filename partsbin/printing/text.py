@@ -18,6 +18,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
 CAP_HEIGHT = 0.718  # of the font size, for Helvetica and Helvetica-Bold: their published metrics
+LEADING = 1.15  # from one baseline to the next, of the font size
 DESCENT = 0.21  # of the font size, the same metrics
 ELLIPSIS = "…"
 _DEJAVU = Path("/usr/share/fonts/truetype/dejavu")
@@ -104,7 +105,7 @@ def _font(letter: str, *, bold: bool) -> str:
     return "Helvetica-Bold" if bold else "Helvetica"
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=2048)
 def runs(text: str, bold: bool = False) -> tuple[tuple[str, str], ...]:
     """``((font name, piece), ...)`` for ``text`` after ``printable``; ready for ``Canvas.setFont``."""
     plain = "Helvetica-Bold" if bold else "Helvetica"
@@ -121,7 +122,7 @@ def runs(text: str, bold: bool = False) -> tuple[tuple[str, str], ...]:
     return tuple(pieces)
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=2048)
 def _width_at_one(text: str, bold: bool) -> float:
     return sum(float(pdfmetrics.stringWidth(piece, font, 1000)) for font, piece in runs(text, bold)) / 1000
 
@@ -164,6 +165,18 @@ def wrap(text: str, room: float, size: float, bold: bool = False, lines: int = 2
     if words:
         done.append(shorten(" ".join(words), room, size, bold))
     return done
+
+
+def size_that_holds(text: str, room: float, height: float, most: float, least: float, bold: bool = False) -> float:
+    """Largest font size from ``most`` down to ``least`` at which all of ``text`` fits ``room`` by ``height``; else ``least``."""
+    whole = printable(text).text.split()
+    size = most
+    while size > least:
+        lines = int(height / (size * LEADING) + 0.1)
+        if lines and " ".join(wrap(text, room, size, bold, lines)).split() == whole:
+            return size
+        size *= 0.94
+    return least
 
 
 def draw(canvas: Any, x: float, y: float, text: str, size: float, bold: bool = False, align: str = "left") -> None:  # noqa: ANN401 - reportlab publishes no types

@@ -1,0 +1,68 @@
+"""How tags are laid out: the core return tag, and a caution by itself."""
+
+from __future__ import annotations
+
+from partsbin.printing import text as words
+from partsbin.printing.faces_items import LEAST_TEXT_MM, MOST_TEXT_MM
+from partsbin.printing.label_kinds import CautionTag, CoreTag, code_of
+from partsbin.printing.pen import BLACK, WHITE, Box, Pen
+from partsbin.printing.pictograms import draw_pictogram, pictogram_for
+
+_TO_WRITE_ON = ("Fault", "Date / by")
+_LEAST_WRITING_MM = 2.4
+_WRITING_MM = 9.0  # a comfortable line for a hand in a glove
+
+
+def draw_core(pen: Pen, label: CoreTag, box: Box) -> None:
+    """A core on its way back: what it is, where from, and lines to write fault, date and name on."""
+    band, room = box.split_top(min(box.h * 0.16, pen.mm(9)), pen.mm(0.8))
+    pen.block(band)
+    pen.write_in(band.shrink(band.h * 0.2), "CORE – RETURN FOR REBUILD", align="centre", ink=WHITE)
+    pen.cap_mm = 0.0  # the band is the same on all; what counts is the part number
+    room = pen.symbols_and_words(code_of(label), room, 8.0, 0.4)
+    size = max(pen.mm(LEAST_TEXT_MM), min(pen.mm(MOST_TEXT_MM), room.h * 0.17))
+    head, room = room.split_top(size * 1.6)
+    serial = f"   serial {label.serial}" if label.serial else ""
+    pen.write_in(head, label.part_number + serial, tallest=head.h * 0.72)
+    about = label.description + (f" · from {label.origin}" if label.origin else "")
+    needed = len(words.wrap(about, room.w, size, lines=3)) * size * words.LEADING
+    lines, room = room.split_top(min(max(needed, size * words.LEADING), room.h * 0.65))
+    if not pen.write_lines(lines, about, size):
+        pen.notes.append(f"{label.part_number}: description shortened")
+    _lines_to_write_on(pen, room, size * 0.85)
+
+
+def _lines_to_write_on(pen: Pen, room: Box, size: float) -> None:
+    """Captioned rules at the foot of the room, as many as it holds; none where nobody could write."""
+    if room.h < len(_TO_WRITE_ON) * pen.mm(_LEAST_WRITING_MM):
+        pen.notes.append("core tag: no room for lines to write fault and date on; use larger stock")
+        return
+    count = max(len(_TO_WRITE_ON), int(room.h / pen.mm(_WRITING_MM)))
+    each = room.h / count
+    size = min(size, each * 0.8)
+    captions = [_TO_WRITE_ON[0], *[""] * (count - 2), _TO_WRITE_ON[1]]
+    start = room.x + words.width(_TO_WRITE_ON[1], size) + size * 0.5
+    for number, caption in enumerate(captions, start=1):
+        base = room.y + each * number - pen.mm(0.4)
+        if caption:
+            pen.write(room.x, base, caption, size)
+        pen.rule(start, base, max(0, room.x + room.w - start), max(1, pen.mm(0.15)))
+
+
+def draw_caution(pen: Pen, label: CautionTag, box: Box) -> None:
+    """A caution by itself: sign, word, sentence, within a black edge."""
+    edge = max(2, pen.mm(0.5))
+    right, low = box.x + box.w, box.y + box.h
+    pen.polygon([(box.x, box.y), (right, box.y), (right, low), (box.x, low)], None, BLACK, edge)
+    inner = box.shrink(edge * 2 + pen.mm(0.8))
+    if inner.h > inner.w * 0.9:
+        sign, room = inner.split_top(inner.h * 0.42, pen.mm(2))
+    else:
+        sign, room = inner.split_left(min(inner.h, inner.w * 0.36), pen.mm(1.5))
+    draw_pictogram(pen, sign, label.pictogram or pictogram_for(label.word, label.text))
+    head, rest = room.split_top(room.h * 0.32, pen.mm(0.6))
+    pen.write_in(head, label.word.upper(), tallest=head.h * 0.8)
+    least, most = pen.mm(LEAST_TEXT_MM), pen.mm(MOST_TEXT_MM * 1.3)
+    size = words.size_that_holds(label.text, rest.w, rest.h, most, least)
+    if not pen.write_lines(rest, label.text, size):
+        pen.notes.append(f"{label.word}: the caution's sentence is cut short; use larger stock")
