@@ -1,0 +1,84 @@
+"""The command line: the same flows as the screens, without a screen."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sqlite3
+import sys
+from collections.abc import Callable, Sequence
+
+from partsbin import __version__
+from partsbin.commands import asking, files, labels, planning, slips
+from partsbin.commands.session import Session, tell
+from partsbin.depot.faults import sentence
+from partsbin.errors import Refused
+
+Run = Callable[[Session, argparse.Namespace], int]
+
+_DONE, _REFUSED, _STOPPED = 0, 1, 130
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the whole command line; options every command has may stand before or after the command."""
+    common = argparse.ArgumentParser(add_help=False, argument_default=argparse.SUPPRESS)
+    common.add_argument(
+        "--depot", metavar="FILE", help="the depot (default: $PARTSBIN_DEPOT, else the user data folder)"
+    )
+    common.add_argument("--operator", metavar="INITIALS", help="who posts (default: $PARTSBIN_OPERATOR, else the lead)")
+    common.add_argument("--json", action="store_true", help="one JSON document on standard output")
+    top = argparse.ArgumentParser(
+        prog="partsbin", parents=[common], description="The parts-and-advice desk of a drinks-vending depot."
+    )
+    top.add_argument("--version", action="version", version=f"partsbin {__version__}")
+    commands = top.add_subparsers(metavar="COMMAND")
+
+    def command(name: str, run: Run, help_: str) -> argparse.ArgumentParser:
+        added = commands.add_parser(name, parents=[common], help=help_, description=f"{name}: {help_}.")
+        added.set_defaults(run=run)
+        return added
+
+    for group in (files, asking, slips, planning, labels):
+        group.add(command)
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns 0 done, 1 refused by a rule, 2 usage."""
+    options = parser().parse_args(arguments)
+    session = Session.of(options)
+    try:
+        run: Run | None = getattr(options, "run", None)
+        return _open_screens(session) if run is None else run(session, options)
+    except Refused as refused:
+        return _refuse(session, refused)
+    except BrokenPipeError:  # the reader of our output went away: not our fault, and nothing to tell it
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return _DONE
+    except (sqlite3.Error, OSError) as error:
+        said = sentence(error, session.path)
+        if said is None:
+            raise
+        return _refuse(session, Refused(said))
+    except KeyboardInterrupt:
+        tell("Stopped. What was not finished was not posted.")
+        return _STOPPED
+
+
+def _open_screens(session: Session) -> int:
+    from partsbin.screens.app import run
+
+    return run(session.path, session.initials)
+
+
+def _refuse(session: Session, refused: Refused) -> int:
+    tell(refused)
+    if session.json:
+        problems = [problem._asdict() for problem in getattr(refused, "problems", ())]
+        print(json.dumps({"refused": str(refused), "problems": problems}, ensure_ascii=False))
+    return _REFUSED
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,147 @@
+"""Planning: the Monday report."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from partsbin.commands.files import Add
+from partsbin.commands.session import Session, table
+from partsbin.depot import clock
+from partsbin.desk.monday import MondayReport, monday_report, order_from_report, write_csv
+from partsbin.desk.today import today
+from partsbin.exchange.values import major
+
+
+def add(command: Add) -> None:
+    """Declare these commands."""
+    monday = command("monday", monday_, "the reorder report of a week")
+    monday.add_argument("--date", metavar="D", help="any day of the week (default: today)")
+    monday.add_argument("--pdf", metavar="F", type=Path)
+    monday.add_argument("--csv", metavar="F", type=Path)
+    monday.add_argument("--order", metavar="SUPPLIER", help="turn this supplier's lines into a purchase order")
+
+
+def monday_(session: Session, options: argparse.Namespace) -> int:
+    """Make the report; write it where asked."""
+    with session.open() as depot:
+        day = clock.iso_date(options.date) if options.date else today(depot)
+        report = monday_report(depot, day)
+        document = as_json(report)
+        if options.csv:
+            write_csv(depot, report, options.csv)
+        if options.pdf:
+            from partsbin.desk.papers import write_monday
+
+            write_monday(depot, report, options.pdf)
+        if options.order:
+            document["order"] = order_from_report(depot, session.operator(depot), report, options.order)
+    return session.answer(document, _text(report, document.get("order")))
+
+
+def as_json(report: MondayReport) -> dict[str, object]:
+    """Return the report as a document: quantities in base units, money in major units as text."""
+    suppliers = [
+        {
+            "supplier": name,
+            "total": major(sum(line.value or 0 for line in lines)),
+            "lines": [
+                {
+                    "part_number": x.part_number,
+                    "supplier_part_number": x.their_number,
+                    "description": x.description,
+                    "on_hand": x.on_hand,
+                    "on_order": x.on_order,
+                    "promised": x.promised,
+                    "position": x.position,
+                    "reorder_point": x.reorder_point,
+                    "order_up_to": x.order_up_to,
+                    "quantity": line.quantity,
+                    "pack_size": x.pack_size,
+                    "cost": major(x.cost),
+                    "line_total": major(line.value),
+                    "note": line.note,
+                }
+                for line in lines
+                for x in (line.low,)
+            ],
+        }
+        for name, lines in report.by_supplier()
+    ]
+    return {
+        "week": report.week,
+        "suppliers": suppliers,
+        "overdue": [
+            {
+                "order": x.order,
+                "supplier": x.supplier,
+                "part_number": x.part_number,
+                "due": x.due,
+                "expected_on": x.expected_on,
+            }
+            for x in report.overdue
+        ],
+        "short_requests": [
+            {
+                "request": x.owed.request_id,
+                "van": x.owed.van,
+                "job": x.owed.job,
+                "part_number": x.owed.part_number,
+                "due": x.owed.due,
+                "on_shelf": x.on_shelf,
+            }
+            for x in report.short
+        ],
+        "dated": [
+            {
+                "part_number": x.part_number,
+                "lot": x.lot,
+                "best_before": x.best_before,
+                "quantity": x.quantity,
+                "left_over": x.left_over,
+            }
+            for x in report.dated
+        ],
+    }
+
+
+def _text(report: MondayReport, order: object) -> list[str]:
+    out = [f"Monday report {report.week}"]
+    for name, lines in report.by_supplier():
+        total = major(sum(line.value or 0 for line in lines))
+        out += ["", f"{name or 'No supplier stated: say who sells these'}  ({len(lines)} lines, {total})"]
+        out += table(
+            ("ORDER", "PART", "DESCRIPTION", "HAND+ORDER-PROMISED", "POINT", "UP TO", "NOTE"),
+            [
+                (
+                    *(x.quantity, x.low.part_number, x.low.description),
+                    f"{x.low.on_hand}+{x.low.on_order}-{x.low.promised}={x.low.position}",
+                    *(x.low.reorder_point, x.low.order_up_to, x.note),
+                )
+                for x in lines
+            ],
+        )
+    for title, rows in _also(report).items():
+        if rows:
+            out += ["", title, *rows]
+    if not report.lines:
+        out += ["", "Nothing stands at or below its reorder point."]
+    if order:
+        out += ["", f"Order {order} placed."]
+    return out
+
+
+def _also(report: MondayReport) -> dict[str, list[str]]:
+    """What else the desk should know, a list of lines under each title."""
+    return {
+        "Overdue": [
+            f"{x.order} {x.supplier}: {x.due} {x.part_number}, expected {x.expected_on}" for x in report.overdue
+        ],
+        "Short requests": [
+            f"{x.owed.van or x.owed.job or 'desk'}: {x.owed.due} {x.owed.part_number}, {x.on_shelf} here"
+            for x in report.short
+        ],
+        "Will not sell in time": [
+            f"{x.part_number} lot {x.lot}, {x.best_before}: {x.left_over} of {x.quantity}" for x in report.dated
+        ],
+    }

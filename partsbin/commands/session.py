@@ -1,0 +1,87 @@
+"""What every command shares: which depot, who is at the desk, and how answers are printed."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+from partsbin.depot.file import Depot
+from partsbin.depot.operators import Operator, the_operator
+
+
+def default_depot() -> Path:
+    """Return the depot used when none is named: ``PARTSBIN_DEPOT``, else one in the user's data folder."""
+    named = os.environ.get("PARTSBIN_DEPOT")
+    return Path(named).expanduser() if named else platformdirs.user_data_path("partsbin") / "main.depot"
+
+
+@dataclass
+class Session:
+    """One run of a command."""
+
+    path: Path
+    initials: str
+    json: bool
+
+    @classmethod
+    def of(cls, options: argparse.Namespace) -> Session:
+        """Read the options that every command has."""
+        depot = getattr(options, "depot", None)
+        path = Path(depot).expanduser() if depot else default_depot()
+        initials = getattr(options, "operator", None) or os.environ.get("PARTSBIN_OPERATOR", "")
+        return cls(path, initials, bool(getattr(options, "json", False)))
+
+    def open(self) -> Depot:
+        """Open the depot; a wait for another terminal is told on stderr."""
+        depot = Depot.open(self.path)
+        depot.waiting = tell_once()
+        return depot
+
+    def operator(self, depot: Depot) -> Operator:
+        """Return who posts."""
+        return the_operator(depot, self.initials)
+
+    def answer(self, document: object, text: str | Iterable[str]) -> int:
+        """Print the answer, as one JSON document or as lines for people; returns exit code 0."""
+        if self.json:
+            print(json.dumps(document, ensure_ascii=False))
+        else:
+            print(text if isinstance(text, str) else "\n".join(text))
+        return 0
+
+
+def tell(*words: object) -> None:
+    """Narrate on stderr: stdout is for answers."""
+    print(*words, file=sys.stderr)
+
+
+class tell_once:  # noqa: N801 - used like a function
+    """Narrate the same word only once."""
+
+    def __init__(self) -> None:
+        self.told: set[str] = set()
+
+    def __call__(self, word: str) -> None:
+        """Tell it if it was not told yet."""
+        if word not in self.told:
+            self.told.add(word)
+            tell(word)
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[object]]) -> list[str]:
+    """Return rows as aligned columns for a terminal."""
+    from rich.cells import cell_len
+
+    cells = [[str(cell) for cell in row] for row in (header, *rows)]
+    widths = [max(cell_len(row[i]) for row in cells) for i in range(len(header))]
+    return [
+        "  ".join(cell + " " * (width - cell_len(cell)) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in cells
+    ]

@@ -1,0 +1,162 @@
+"""Choosing what to label: bins, drawers, vans, items, cases, badges, from words a clerk would use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from partsbin.depot import clock
+from partsbin.depot.catalogue import Item, cautions_of, find_item, item_by_id, the_item
+from partsbin.depot.file import Depot
+from partsbin.depot.places import Place, aboard, bin_parts, find_place, place_by_id, places_of
+from partsbin.desk.today import today
+from partsbin.errors import Refused
+from partsbin.exchange.sheet import open_sheet
+
+if TYPE_CHECKING:
+    from partsbin.printing.label_kinds import Label
+
+WHAT = (
+    "bins, vans, drawers, items, badges; a bin, van or part number; a range A-01-01-1..A-03-99-9; zone:NAME; "
+    "received (everything received today); moved (every item put into another bin today); a CSV list"
+)
+
+
+def choose(depot: Depot, what: Sequence[str]) -> list[Label]:
+    """Return the labels meant by ``what``, in walking order or by part number; refuses what means nothing."""
+    if not what:
+        message = f"Say what to label: {WHAT}."
+        raise Refused(message)
+    labels: list[Label] = []
+    for word in what:
+        labels += _one(depot, word.strip())
+    if not labels:
+        message = f"There is nothing to label for “{' '.join(what)}”."
+        raise Refused(message)
+    return labels
+
+
+def _one(depot: Depot, word: str) -> list[Label]:
+    groups: dict[str, Callable[[], list[Label]]] = {
+        "bins": lambda: [place_label(depot, place) for place in places_of(depot, "bin")],
+        "vans": lambda: [place_label(depot, place) for place in places_of(depot, "van")],
+        "drawers": lambda: [place_label(depot, place) for place in places_of(depot, "drawer")],
+        "items": lambda: [item_label(depot, item_by_id(depot, item_id)) for item_id in _live_items(depot)],
+        "badges": lambda: _badges(depot),
+        "received": lambda: _received(depot),
+        "moved": lambda: _moved(depot),
+    }
+    if word.lower() in groups:
+        return groups[word.lower()]()
+    if word.lower().startswith("zone:"):
+        zone = word[5:].strip().lower()
+        return [place_label(depot, place) for place in places_of(depot, "bin") if place.zone.lower() == zone]
+    if ".." in word:
+        return _range(depot, word)
+    if word.lower().endswith(".csv"):
+        return _list(depot, Path(word))
+    place = find_place(depot, word)
+    if place is not None and place.physical:
+        return [place_label(depot, place)]
+    item = find_item(depot, word)
+    if item is None and bin_parts(word):
+        message = f"There is no bin “{word}”; add it under places first."
+        raise Refused(message)
+    return [item_label(depot, item or the_item(depot, word))]
+
+
+def place_label(depot: Depot, place: Place) -> Label:
+    """Return the label of a bin, van or drawer."""
+    from partsbin.printing.label_kinds import BinLabel, DrawerLabel
+
+    scan = str(depot.value("SELECT scan FROM places WHERE id = ?", (place.id,)))
+    if place.kind == "bin":
+        return BinLabel(place.code, encoded=scan, zone=place.zone, name=place.name)
+    if place.kind == "van":
+        return DrawerLabel(place.code, name=place.name, encoded=scan)
+    van = place_by_id(depot, place.parent) if place.parent else place
+    return DrawerLabel(van.code, place.code.removeprefix(van.code).lstrip("-"), name=place.name, encoded=scan)
+
+
+def item_label(depot: Depot, item: Item) -> Label:
+    """Return an item's label, with its hand and cautions."""
+    from partsbin.printing.label_kinds import Caution, ItemLabel
+
+    cautions = tuple(Caution(c.word, c.text, c.code) for c in cautions_of(depot, item.id))
+    return ItemLabel(item.part_number, item.description, item.hand, item.viewpoint, cautions)
+
+
+def case_label(item: Item, lot: str, best_before: str, quantity: int = 0, gtin: str = "") -> Label:
+    """Return the label of a product case: lot and best-before large, for first expired first out."""
+    from partsbin.printing.label_kinds import CaseLabel
+
+    day = date.fromisoformat(best_before) if best_before else None
+    return CaseLabel(item.part_number, item.description, lot, day, quantity, gtin)
+
+
+def _live_items(depot: Depot) -> list[int]:
+    return [row["id"] for row in depot.all("SELECT id FROM items WHERE retired = 0 ORDER BY part_number")]
+
+
+def _badges(depot: Depot) -> list[Label]:
+    from partsbin.printing.label_kinds import BadgeLabel
+
+    rows = depot.all("SELECT * FROM operators WHERE badge IS NOT NULL AND retired = 0 ORDER BY initials")
+    return [BadgeLabel(row["initials"], row["name"], row["badge"], row["role"]) for row in rows]
+
+
+def _received(depot: Depot) -> list[Label]:
+    """One label a line received today: cases with their lot and date, other items with their own label."""
+    rows = depot.all(
+        "SELECT m.item_id, l.code, l.best_before FROM slips s JOIN moves m ON m.slip_id = s.id "
+        "LEFT JOIN lots l ON l.id = m.lot_id WHERE s.kind = 'receipt' AND s.posted_at >= ? "
+        "AND NOT EXISTS (SELECT 1 FROM slips r WHERE r.reverses = s.id) ORDER BY s.id, m.line",
+        (clock.day_start(today(depot), depot.zone),),
+    )
+    labels: dict[tuple[int, str], Label] = {}
+    for row in rows:
+        item = item_by_id(depot, row["item_id"])
+        key = (item.id, row["code"] or "")
+        labels[key] = case_label(item, row["code"], row["best_before"]) if row["code"] else item_label(depot, item)
+    return list(labels.values())
+
+
+def _moved(depot: Depot) -> list[Label]:
+    rows = depot.all(
+        "SELECT DISTINCT m.to_place FROM slips s JOIN moves m ON m.slip_id = s.id JOIN places f ON f.id = m.from_place "
+        "JOIN places t ON t.id = m.to_place WHERE s.kind = 'put-away' AND s.posted_at >= ? AND f.kind = 'bin' "
+        "AND t.kind = 'bin' ORDER BY t.walk",
+        (clock.day_start(today(depot), depot.zone),),
+    )
+    return [place_label(depot, place_by_id(depot, row[0])) for row in rows]
+
+
+def _range(depot: Depot, word: str) -> list[Label]:
+    first, _, last = word.partition("..")
+    low, high = first.strip().upper(), last.strip().upper()
+    found = [p for p in places_of(depot, "bin") if low <= p.code.upper() <= (high + "~")]
+    if not found:
+        message = f"No bin lies between {first} and {last}."
+        raise Refused(message)
+    return [place_label(depot, place) for place in found]
+
+
+def _list(depot: Depot, path: Path) -> list[Label]:
+    """Labels for the places and part numbers of a CSV with a column ``place`` or ``part_number``."""
+    sheet = open_sheet(path, required=(), optional=("place", "part_number", "copies"))
+    labels: list[Label] = []
+    for line, row in sheet.rows():
+        word = row.get("place") or row.get("part_number") or ""
+        try:
+            labels += _one(depot, word) * max(int(row.get("copies") or 1), 1)
+        except (Refused, ValueError) as refused:
+            sheet.problems.add(line, "", str(refused))
+    sheet.problems.settle()
+    return labels
+
+
+def drawers_of(depot: Depot, vans: Iterable[Place]) -> list[Label]:
+    """Return the labels of the drawers of vans."""
+    return [place_label(depot, place_by_id(depot, drawer)) for van in vans for drawer in aboard(depot, van)[1:]]

@@ -1,0 +1,201 @@
+"""The Monday report: what to order this week, from whom, and what else the desk should know."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+from pathlib import Path
+
+from partsbin.depot import clock
+from partsbin.depot.asks import Owed, owed
+from partsbin.depot.catalogue import cautions_of
+from partsbin.depot.file import Depot
+from partsbin.depot.operators import Operator
+from partsbin.depot.orders import OrderLine, overdue, place_order
+from partsbin.depot.reorder import Low, dated_lots, low, weekly_use
+from partsbin.depot.stock import on_hand
+from partsbin.errors import Refused
+from partsbin.exchange.sheet import write_sheet
+from partsbin.exchange.values import major
+from partsbin.lanes.dated import Lot, most_to_order, near_date
+
+USE_WEEKS = 8
+"""How far back weekly use looks when the report asks whether dated stock will sell in time."""
+
+_MARGIN_WEEKS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reorder:
+    """One line to order: the figures behind it, and the quantity they lead to (whole packs, at least the minimum)."""
+
+    low: Low
+    quantity: int
+    note: str = ""
+
+    @property
+    def value(self) -> int | None:
+        """Line total in minor units, None when the cost is not known."""
+        return None if self.low.cost is None else self.low.cost * self.quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """A lot that sales will not use up in time."""
+
+    part_number: str
+    description: str
+    lot: str
+    best_before: str
+    quantity: int
+    weekly_use: float
+    left_over: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShortRequest:
+    """A promised line the shelf cannot supply now."""
+
+    owed: Owed
+    on_shelf: int
+
+
+@dataclass(frozen=True, slots=True)
+class MondayReport:
+    """The report of one ISO week; figures are those of the moment it was made."""
+
+    week: str
+    monday: date
+    lines: tuple[Reorder, ...]
+    overdue: tuple[OrderLine, ...]
+    short: tuple[ShortRequest, ...]
+    dated: tuple[Dated, ...]
+
+    def by_supplier(self) -> list[tuple[str, list[Reorder]]]:
+        """Return (supplier, lines) in the order of the report; the empty name is “no supplier stated”."""
+        return [(name, list(lines)) for name, lines in groupby(self.lines, key=lambda line: line.low.supplier)]
+
+
+def monday_report(depot: Depot, day: date) -> MondayReport:
+    """Make the report of the ISO week that holds ``day``.
+
+    Any day of a week gives the same report as long as nothing is posted in between: what is overdue or too near its
+    date is judged as of that week's Monday, and nothing in it depends on the hour.
+    """
+    monday = day - timedelta(days=day.weekday())
+    use = weekly_use(depot, clock.day_start(monday - timedelta(weeks=USE_WEEKS), depot.zone), USE_WEEKS)
+    lots = _lots(depot)
+    lines = tuple(line for found in low(depot) if (line := _line(found, use, lots, monday)).quantity > 0)
+    return MondayReport(
+        week=clock.week_name(monday),
+        monday=monday,
+        lines=lines,
+        overdue=tuple(overdue(depot, monday)),
+        short=tuple(_short(depot)),
+        dated=tuple(_dated(depot, use, monday)),
+    )
+
+
+def _lots(depot: Depot) -> dict[int, list[Lot]]:
+    lots: dict[int, list[Lot]] = {}
+    for item_id, _, _, code, best_before, quantity in dated_lots(depot):
+        lots.setdefault(item_id, []).append(Lot(code, date.fromisoformat(best_before), quantity))
+    return lots
+
+
+def _line(found: Low, use: dict[int, float], lots: dict[int, list[Lot]], monday: date) -> Reorder:
+    from partsbin.planning import round_to_pack
+
+    wanted = max(found.order_up_to - found.position, 0)
+    quantity = int(round_to_pack(wanted, found.pack_size, found.minimum))
+    note = f"superseded by {found.superseded_by}: order that number" if found.superseded_by else ""
+    if found.shelf_life_days:
+        most = most_to_order(
+            lots.get(found.item_id, []),
+            use.get(found.item_id, 0.0),
+            monday,
+            arrives=monday + timedelta(days=found.lead_time_days or 7),
+            life_weeks=found.shelf_life_days / 7,
+            margin_weeks=_MARGIN_WEEKS,
+            on_order=found.on_order,
+        )
+        fits = most // found.pack_size * found.pack_size
+        if fits < quantity:
+            quantity, note = fits, f"cut from {quantity}: more would not sell before its date"
+    return Reorder(found, quantity, note)
+
+
+def _short(depot: Depot) -> list[ShortRequest]:
+    found = []
+    for line in owed(depot):
+        there = on_hand(depot, line.item_id)
+        if there < line.due:
+            found.append(ShortRequest(line, there))
+    return found
+
+
+def _dated(depot: Depot, use: dict[int, float], monday: date) -> list[Dated]:
+    found = []
+    rows = sorted(dated_lots(depot), key=lambda row: (row[1], row[4], row[3]))
+    for _, group in groupby(rows, key=lambda row: row[0]):
+        held = list(group)
+        lots = [Lot(row[3], date.fromisoformat(row[4]), row[5]) for row in held]
+        rate = use.get(held[0][0], 0.0)
+        for risk in near_date(lots, rate, monday, margin_weeks=0.0, within_weeks=0.0):
+            if risk.at_risk:
+                lot = risk.lot
+                found.append(
+                    Dated(held[0][1], held[0][2], lot.code, str(lot.best_before), lot.quantity, rate, risk.at_risk)
+                )
+    return sorted(found, key=lambda row: (row.best_before, row.part_number))
+
+
+def order_from_report(depot: Depot, operator: Operator, report: MondayReport, supplier: str) -> str:
+    """Turn one supplier's lines into a purchase order, and return its number.
+
+    Refuses lines without a supplier: someone has to say who sells them first.
+    """
+    lines = [line for line in report.lines if line.low.supplier == supplier]
+    return order_lines(depot, operator, lines, report.monday)
+
+
+def order_lines(depot: Depot, operator: Operator, lines: list[Reorder], day: date) -> str:
+    """Place one order for lines of one supplier, expected after the longest lead time among them."""
+    supplier = lines[0].low.supplier_id if lines else None
+    if supplier is None:
+        message = "These lines name no supplier; give the items one on their card, then order."
+        raise Refused(message)
+    lead = max((line.low.lead_time_days or 7 for line in lines), default=7)
+    expected = str(max(day, date.today()) + timedelta(days=lead))
+    return place_order(
+        depot,
+        supplier,
+        [(line.low.item_id, line.quantity, line.low.cost) for line in lines if line.quantity > 0],
+        operator=operator,
+        expected_on=expected,
+        note=f"Monday report {clock.week_name(day)}",
+    )
+
+
+CSV_COLUMNS = (
+    *("week", "supplier", "part_number", "supplier_part_number", "description", "on_hand", "on_order", "promised"),
+    *("position", "reorder_point", "order_up_to", "quantity", "pack_size", "cost", "line_total", "note", "cautions"),
+)
+
+
+def write_csv(depot: Depot, report: MondayReport, path: Path) -> None:
+    """Write the lines to order as CSV, one a line."""
+    write_sheet(
+        path,
+        CSV_COLUMNS,
+        [
+            (
+                *(report.week, x.supplier, x.part_number, x.their_number, x.description, x.on_hand, x.on_order),
+                *(x.promised, x.position, x.reorder_point, x.order_up_to, line.quantity, x.pack_size, major(x.cost)),
+                *(major(line.value), line.note, "|".join(c.code for c in cautions_of(depot, x.item_id))),
+            )
+            for line in report.lines
+            for x in (line.low,)
+        ],
+    )
