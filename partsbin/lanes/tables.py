@@ -83,7 +83,7 @@ class _Cells:
     def number(self, column: str, default: float | None = None) -> float:
         text = self.text(column)
         if not text and default is not None:
-            return default
+            return float(default)
         try:
             value = float(text.replace(",", "."))
         except ValueError:
