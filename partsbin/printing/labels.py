@@ -27,6 +27,7 @@ from partsbin.printing.label_kinds import (
     ShelfEndLabel,
     title_of,
 )
+from partsbin.printing.label_run import LabelRun
 from partsbin.printing.pen import Box, Pen
 from partsbin.printing.sheets import Nudge, Slot, slots
 from partsbin.printing.stock import LabelStock
@@ -48,25 +49,6 @@ _FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
 }
 
 
-@dataclass(frozen=True)
-class LabelRun:
-    """What was, or would be, printed: how many on how many sheets, from and up to which position.
-
-    ``next_start`` is where the last sheet goes on (1: take a fresh one). ``cap_mm`` is the smallest height of any label's
-    largest capitals. ``notes`` are things to know: a symbol without room, letters replaced; ``kinds`` counts each kind.
-    """
-
-    stock: LabelStock
-    count: int
-    pages: int
-    start: int
-    last: int
-    next_start: int
-    kinds: dict[str, int]
-    cap_mm: float
-    notes: tuple[str, ...] = ()
-
-
 @dataclass
 class _Tally:
     kinds: Counter[str] = field(default_factory=Counter)
@@ -83,6 +65,7 @@ class _Tally:
         self.first, self.last = self.first or where, where
 
     def run(self, stock: LabelStock) -> LabelRun:
+        """The finished run. Raises Refused when there was no label."""
         if self.first is None or self.last is None:
             raise Refused("There is nothing to print: no label was chosen.")
         start, last = self.first.number(stock), self.last.number(stock)

@@ -41,13 +41,13 @@ class Nudge:
                 )
 
     @classmethod
-    def measured(cls, x_mm: float, y_mm: float, across_mm: float, down_mm: float) -> Nudge:
-        """The nudge that corrects a calibration page: how far right and down the corner cross lies from where it belongs,
-        and what the two 100 mm lines measure.
+    def measured(cls, right_mm: float, down_mm: float, across_mm: float, along_mm: float) -> Nudge:
+        """The nudge from a calibration page: the tick that the label's left and upper edges lie on, and what the 100 mm lines
+        measure.
         """
-        if across_mm <= 0 or down_mm <= 0:
+        if across_mm <= 0 or along_mm <= 0:
             raise Refused("The lines on the calibration page are 100 mm long; type what the ruler says, such as 99.5.")
-        return cls(-x_mm, -y_mm, 100 / across_mm, 100 / down_mm)
+        return cls(right_mm, down_mm, 100 / across_mm, 100 / along_mm)
 
 
 class Slot(NamedTuple):

@@ -1,0 +1,115 @@
+"""Choosing what gets a label: a range of bins, new shelves, a list. Pure: codes in, codes out."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from partsbin.errors import Refused
+
+_MOST_NEW = 20_000  # labels in one run; more is a typing error
+_CODE_HEADERS = ("code", "bin", "place", "location", "part_number", "part", "item")
+_COPY_HEADERS = ("copies", "labels")  # never "quantity": that is stock, not labels
+
+Key = tuple[tuple[int, int, str], ...]
+
+
+def walking_key(code: str) -> Key:
+    """Sort key for place codes: part by part, figures as numbers, so that ``A-2`` comes before ``A-10``."""
+    parts = re.findall(r"\d+|[^\W\d_]+", code.upper())
+    return tuple((0, int(part), "") if part.isdigit() else (1, 0, part) for part in parts)
+
+
+def in_range(codes: Iterable[str], wanted: str) -> list[str]:
+    """The ``codes`` from ``A-01-01-1..A-03-99-9``, ends included, in order; a single code or its beginning also serves.
+
+    ``A-03`` alone means everything that begins so. Raises Refused when the range is upside down or takes in nothing.
+    """
+    first, dots, last = (part.strip() for part in wanted.partition(".."))
+    low, high = walking_key(first), walking_key(last)
+    if not low or (dots and not high):
+        raise Refused(f"{wanted!r} is no range; write two bins like A-01-01-1..A-03-99-9, or a beginning like A-03.")
+    if dots and low > high:
+        raise Refused(f"{wanted!r} runs backwards: {first} comes after {last}. Swap the two ends.")
+    if not dots:
+        high = low
+    # An end that is only a beginning (A-03) takes in everything below it: compare just as many parts as it has.
+    chosen = [(key, code) for code in codes if low <= (key := walking_key(code)) and key[: len(high)] <= high]
+    if not chosen:
+        raise Refused(f"No bin lies in {wanted}. Look at the codes on the Labels screen, or import the places first.")
+    return [code for _, code in sorted(chosen)]
+
+
+def new_shelves(pattern: str) -> list[str]:
+    """Codes for shelves being put up: ``A-01..03-01..05-1..4`` is three bays of five levels of four positions.
+
+    Figures keep the width the first end is written with. Raises Refused for a pattern that names none, or too many.
+    """
+    choices = [_span(part, pattern) for part in pattern.strip().upper().split("-")]
+    count = 1
+    for options in choices:
+        count *= len(options)
+    if count > _MOST_NEW:
+        raise Refused(f"{pattern} means {count:,} bins; at most {_MOST_NEW:,} are made at once. Narrow one of its parts.")
+    return ["-".join(parts) for parts in product(*choices)]
+
+
+def _span(part: str, pattern: str) -> list[str]:
+    first, dots, last = part.partition("..")
+    if not dots and re.fullmatch(r"[A-Z0-9]+", first):
+        return [first]
+    if first.isascii() and first.isdigit() and last.isascii() and last.isdigit() and int(first) <= int(last):
+        return [str(number).zfill(len(first)) for number in range(int(first), int(last) + 1)]
+    if re.fullmatch("[A-Z]", first) and re.fullmatch("[A-Z]", last) and first <= last:
+        return [chr(letter) for letter in range(ord(first), ord(last) + 1)]
+    raise Refused(f"{part!r} in {pattern!r} is neither a code nor a span like 01..12 or A..D.")
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One line of a list: the code to label and how many labels it gets."""
+
+    code: str
+    copies: int = 1
+
+
+def read_list(lines: Iterable[str]) -> list[Wanted]:
+    """Read a CSV list of codes, with or without a header and a column of copies.
+
+    Raises Refused naming every bad line; nothing is chosen then.
+    """
+    rows = [(number, row) for number, row in enumerate(csv.reader(lines), start=1) if any(cell.strip() for cell in row)]
+    if not rows:
+        raise Refused("The list is empty: put one bin code or part number on each line.")
+    header = [cell.strip().lstrip("\ufeff").lower().replace(" ", "_") for cell in rows[0][1]]
+    code_at, copies_at = _column(header, _CODE_HEADERS), _column(header, _COPY_HEADERS)
+    if code_at is None:
+        code_at, copies_at = 0, 1
+    else:
+        rows = rows[1:]
+    wanted, faults = [], []
+    for number, row in rows:
+        try:
+            wanted.append(_wanted(row, code_at, copies_at))
+        except ValueError as fault:
+            faults.append(f"line {number}: {fault}")
+    if faults:
+        raise Refused("The list was not taken: " + "; ".join(faults[:10]) + (" …" if len(faults) > 10 else "") + ".")  # noqa: PLR2004
+    return wanted
+
+
+def _column(header: Sequence[str], names: Sequence[str]) -> int | None:
+    return next((header.index(name) for name in names if name in header), None)
+
+
+def _wanted(row: Sequence[str], code_at: int, copies_at: int | None) -> Wanted:
+    code = row[code_at].strip().lstrip("\ufeff") if code_at < len(row) else ""
+    if not code:
+        raise ValueError("no code")
+    raw = row[copies_at].strip() if copies_at is not None and copies_at < len(row) else ""
+    if raw and not (raw.isascii() and raw.isdigit() and 1 <= int(raw) <= 1000):  # noqa: PLR2004
+        raise ValueError(f"{raw!r} is no number of labels from 1 to 1000")
+    return Wanted(code, int(raw) if raw else 1)
