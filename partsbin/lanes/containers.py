@@ -139,17 +139,17 @@ class CanCode:
     @property
     def body_over_seam_mm(self) -> float:
         """The coded body size in mm, taken over the seam: about 2 mm more than the can's body; never fit by it."""
-        return round(self.body_in * MM_PER_INCH, 1)
+        return round(self.body_in * MM_PER_INCH, 2)
 
     @property
     def height_mm(self) -> float:
         """The coded height in mm."""
-        return round(self.height_in * MM_PER_INCH, 1)
+        return round(self.height_in * MM_PER_INCH, 2)
 
     @property
     def neck_mm(self) -> float:
         """The coded neck (end) size in mm."""
-        return round(self.neck_in * MM_PER_INCH, 1)
+        return round(self.neck_in * MM_PER_INCH, 2)
 
 
 _CODE: Final = re.compile(r"(\d{3})(?:\s*([/x×])\s*(\d{3}))?(?:\s*([/x×])\s*(\d{3}))?", re.IGNORECASE)
