@@ -7,7 +7,7 @@ ch. 5; Zipkin, Foundations of Inventory Management (2000) C.2; Panjer (1981) for
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
 from statistics import NormalDist
 
 import numpy as np
@@ -19,7 +19,6 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 _STANDARD = NormalDist()
-_BUCKETS = (8, 16, 32, 64, 128, 256, 512, 1024, 2048, 4096, 16384)
 
 
 def poisson_table(mean: ArrayLike, top: int) -> FloatArray:
@@ -48,6 +47,33 @@ def negative_binomial_table(mean: ArrayLike, variance: ArrayLike, top: int) -> F
         table[over] = np.exp(
             np.concatenate([np.zeros_like(mo), np.cumsum(steps, axis=1)], axis=1) + r * np.log(mo / vo)
         )
+    return table
+
+
+def normal_table(mean: ArrayLike, variance: ArrayLike, top: int) -> FloatArray:
+    """P(D = 0..top) of a normal demand cut to whole units at the halves; what lies below 0 counts as 0."""
+    m = np.atleast_1d(np.asarray(mean, dtype=np.float64))[:, None]
+    sd = np.sqrt(np.maximum(np.broadcast_to(np.asarray(variance, dtype=np.float64), m[:, 0].shape), 1e-12))[:, None]
+    edges = (np.arange(top + 1) + 0.5 - m) / sd
+    upto = 0.5 * np.asarray(_erfc(-edges / math.sqrt(2)), dtype=np.float64)
+    return np.diff(upto, axis=1, prepend=0.0)
+
+
+_erfc = np.frompyfunc(math.erfc, 1, 1)
+
+
+def demand_table(mean: ArrayLike, variance: ArrayLike, top: int) -> FloatArray:
+    """P(D = 0..top), the family chosen by the two moments.
+
+    Variance above the mean: negative binomial; about the mean, or fewer than 5 units expected: Poisson;
+    steadier than Poisson (variance below 0.9 of the mean) with 5 units or more: normal, the only place it fits.
+    """
+    m = np.atleast_1d(np.asarray(mean, dtype=np.float64))
+    v = np.broadcast_to(np.asarray(variance, dtype=np.float64), m.shape)
+    table = negative_binomial_table(m, v, top)
+    steady = (m >= 5) & (v < 0.9 * m)
+    if steady.any():
+        table[steady] = normal_table(m[steady], v[steady], top)
     return table
 
 
@@ -103,13 +129,3 @@ def normal_quantile(probability: float) -> float:
     if not 0 < probability < 1:
         raise Refused(f"A probability must lie between 0 and 1, not {probability}.")
     return _STANDARD.inv_cdf(probability)
-
-
-def by_table_length(need: FloatArray) -> Iterator[tuple[IntArray, int]]:
-    """Item indices in groups of like table length, so one fast mover does not make every table long."""
-    low = -np.inf
-    for high in _BUCKETS:
-        inside = np.flatnonzero((need > low) & (need <= high))
-        low = high
-        for start in range(0, len(inside), max(1, 2_000_000 // high)):
-            yield inside[start : start + max(1, 2_000_000 // high)], high

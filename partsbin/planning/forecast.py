@@ -101,3 +101,20 @@ def tsb(
         chance += np.where(known[:, t], beta * (hits[:, t] - chance), 0.0)
         size += np.where(hits[:, t] & (t > at), alpha * (demand[:, t] - size), 0.0)
     return np.asarray(chance * size)
+
+
+def netted(history: FloatArray) -> FloatArray:
+    """Returns of unused parts set against the use before them, period by period backwards: none stays below 0.
+
+    More returned than was ever used leaves the surplus out. The argument is not changed.
+    """
+    if not (history < 0).any():
+        return history
+    x = history.copy()
+    over = np.zeros(len(x))
+    for t in range(x.shape[1] - 1, -1, -1):
+        known = ~np.isnan(x[:, t])
+        value = np.where(known, x[:, t] + over, 0.0)
+        over = np.where(known, np.minimum(value, 0), over)
+        x[known, t] = np.maximum(value, 0)[known]
+    return x

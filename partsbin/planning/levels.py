@@ -1,38 +1,29 @@
-"""Order-up-to levels from a demand history.
+"""Order-up-to levels and reorder points from a demand history.
 
-Periodic review: every R periods the position (on hand + on order - promised) is raised to S; what is ordered is
-there after L more periods, so S must cover R + L. Expected shortage of a review cycle is
-E(D(L+R) - S)+ - E(D(L) - S)+ (Sobel 2004), exact when unmet demand waits. The fill target is the share of
+Periodic review: every R periods the position (on hand + on order - promised) is looked at; what is ordered is
+there after L more periods, so stock must cover the protection interval R + L. The fill target is the share of
 units asked for that are handed over at once.
 
-Among the items that share one target, units of stock go where they prevent most shortage for each unit that
-will lie on the shelf (marginal analysis, Sherbrooke 2004): one price for a prevented shortage is sought at which
-the units asked for over all of them are filled to the target. No item is left behind: each one's own expected
-fill stays between 1 - 2(1 - target) and 1 - (1 - target)/5.
+Among the items that share one target, stock goes where it prevents most shortage for each unit (or each piece of
+money) that will lie on the shelf (marginal analysis, Sherbrooke 2004): one price for a prevented shortage is
+sought at which the demand of all of them together is filled to the target. No item is left behind: each one's
+own expected fill stays between 1 - 2(1 - target) and 1 - (1 - target)/5.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from partsbin.errors import Refused
-from partsbin.planning.distributions import (
-    FloatArray,
-    IntArray,
-    by_table_length,
-    cumulative,
-    expected_short,
-    negative_binomial_table,
-)
-from partsbin.planning.forecast import as_history
-from partsbin.planning.pool import Outlook, learn
+from partsbin.planning.curves import Curves, Terms, curves, first_at_most
+from partsbin.planning.distributions import FloatArray, IntArray
+from partsbin.planning.forecast import as_history, netted
+from partsbin.planning.pool import learn
 
-_BINS = 600
-_LOW, _HIGH = np.log(1e-5), np.log(1e3)
+_BINS, _LOW, _HIGH = 800, -14.0, 14.0  # the price is sought on a grid of logarithms, 3.5 % a step
 
 
 def order_up_to(
@@ -47,99 +38,88 @@ def order_up_to(
     """
     x = netted(as_history(history))
     n = len(x)
-    lead, review, target = (_column(v, n) for v in (lead_periods, review_periods, fill_target))
-    if (lead < 0).any() or (review <= 0).any() or (target <= 0).any() or (target >= 1).any():
-        raise Refused("Lead time must be 0 or more, review above 0, and the fill target between 0 and 1.")
-    if n == 0 or x.shape[1] == 0:
+    lead, review, target = (
+        column(v, n, w)
+        for v, w in ((lead_periods, "lead time"), (review_periods, "review"), (fill_target, "fill target"))
+    )
+    check_terms(lead, review, target)
+    if x.size == 0:
         return np.zeros(n, dtype=np.int64)
-    horizon = max(1, round(float(np.median(lead + review))))
-    outlook = learn(x, min(horizon, max(1, x.shape[1] // 3))).outlook(x)
-    return allocate(outlook, lead, review, target)
+    outlook = learn(x, horizon(lead + review, x.shape[1])).outlook(x)
+    terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
+    groups = list(curves(outlook, terms))
+    return choose(groups, outlook.mean * review, target)
 
 
-def netted(x: FloatArray) -> FloatArray:
-    """Returns of unused parts set against the use before them: no period stays below zero."""
-    if not (x < 0).any():
-        return x
-    out = x.copy()
-    for t in range(out.shape[1] - 1, -1, -1):
-        over = np.where(out[:, t] < 0, out[:, t], 0.0)
-        out[:, t] -= over
-        if t:
-            out[:, t - 1] = np.where(np.isnan(out[:, t - 1]), out[:, t - 1], out[:, t - 1] + over)
-    return out
+def horizon(protection: FloatArray, periods: int) -> int:
+    """Periods to look ahead when learning: the usual protection interval, at most a third of the history."""
+    return int(np.clip(round(float(np.median(protection))), 1, max(1, periods // 3)))
 
 
-def _column(value: ArrayLike, n: int) -> FloatArray:
+def column(value: ArrayLike, n: int, name: str) -> FloatArray:
+    """One figure per item from one figure or n of them; refuses other lengths and words."""
     try:
         return np.broadcast_to(np.asarray(value, dtype=np.float64), (n,))
-    except ValueError:
-        raise Refused(f"Give one figure for all {n} items or one for each of them.") from None
+    except (TypeError, ValueError):
+        raise Refused(f"Give one {name} for all {n} items, or one number for each of them.") from None
 
 
-@dataclass(frozen=True)
-class _Tables:
-    """One group of items: worth of each next unit, expected shortage at each level, and the levels' bounds."""
-
-    items: IntArray
-    worth: FloatArray
-    short: FloatArray
-    low: IntArray
-    high: IntArray
+def check_terms(lead: FloatArray, review: FloatArray, target: FloatArray) -> None:
+    """Refuse lead times below 0, reviews not above 0 and targets outside 0 to 1."""
+    if not (lead >= 0).all() or not (review > 0).all():
+        raise Refused("Lead time must be 0 or more and the review period above 0 for every item.")
+    if not ((target > 0) & (target < 1)).all():
+        raise Refused("The fill target must lie between 0 and 1, for example 0.95.")
 
 
-def allocate(outlook: Outlook, lead: FloatArray, review: FloatArray, target: FloatArray) -> IntArray:
-    """Levels per item for a known outlook (see `order_up_to`)."""
-    tables = [_tables(outlook, lead, review, target, i, top) for i, top in _groups(outlook, lead + review)]
-    levels = np.zeros(len(target), dtype=np.int64)
+def choose(
+    groups: Sequence[Curves], cycle_demand: FloatArray, target: FloatArray, unit_cost: FloatArray | None = None
+) -> IntArray:
+    """Column k of each item's curve (units) at which every target is met by those who share it.
+
+    cycle_demand: expected units a review cycle. unit_cost: weighs the shelf in money; None weighs it in units.
+    """
+    k = np.zeros(len(target), dtype=np.int64)
+    dear = np.zeros(len(target)) if unit_cost is None else np.log(np.maximum(unit_cost, 1e-9))
+    bounds = [_bounds(g, cycle_demand, target) for g in groups]
     for goal in np.unique(target):
-        inside = target == goal
-        price = _price(tables, inside, (1 - goal) * float((outlook.mean * review)[inside].sum()))
-        for t in tables:
-            pick = inside[t.items]
-            s = np.clip((t.worth >= price).sum(axis=1), t.low, t.high)
-            levels[t.items[pick]] = s[pick]
-    return levels
+        sharing = target == goal
+        allowed = float((1 - goal) * cycle_demand[sharing].sum())
+        price = _price(groups, bounds, sharing, dear, allowed)
+        for g, (low, high) in zip(groups, bounds, strict=True):
+            mine = sharing[g.items]
+            wanted = np.clip((g.worth - dear[g.items, None] >= price).sum(axis=1), low, high)
+            k[g.items[mine]] = wanted[mine] * g.scale
+    return k
 
 
-def _groups(outlook: Outlook, periods: FloatArray) -> Iterator[tuple[IntArray, int]]:
-    mean, variance = outlook.over(periods, np.arange(len(outlook.mean), dtype=np.int64))
-    return by_table_length(mean + 10 * np.sqrt(variance) + 8)
+def _bounds(g: Curves, cycle_demand: FloatArray, target: FloatArray) -> tuple[IntArray, IntArray]:
+    miss = (1 - target[g.items]) * cycle_demand[g.items]
+    return first_at_most(g.short, 2 * miss), first_at_most(g.short, miss / 5)
 
 
-def _tables(
-    outlook: Outlook, lead: FloatArray, review: FloatArray, target: FloatArray, i: IntArray, top: int
-) -> _Tables:
-    during = negative_binomial_table(*outlook.over(lead[i], i), top)
-    until = negative_binomial_table(*outlook.over((lead + review)[i], i), top)
-    fl, fu = cumulative(during), cumulative(until)
-    worth = np.log(np.maximum(fl / np.maximum(fu, 1e-300) - 1, 1e-12))
-    m = outlook.mean[i]
-    short = np.maximum(expected_short(until, m * (lead + review)[i]) - expected_short(during, m * lead[i]), 0)
-    miss = ((1 - target[i]) * m * review[i])[:, None] + 1e-12
-    low, high = (_first(short <= miss * 2), _first(short <= miss / 5))
-    return _Tables(i, worth, short, low, high)
-
-
-def _first(ok: NDArray[np.bool_]) -> IntArray:
-    return np.where(ok.any(axis=1), ok.argmax(axis=1), ok.shape[1] - 1).astype(np.int64)
-
-
-def _price(tables: list[_Tables], inside: NDArray[np.bool_], allowed: float) -> float:
-    """Log of the worth at which the allowed shortage is just met."""
-    base, drop = 0.0, np.zeros(_BINS)
-    for t in tables:
-        pick = inside[t.items]
-        if not pick.any():
+def _price(
+    groups: Sequence[Curves],
+    bounds: Sequence[tuple[IntArray, IntArray]],
+    sharing: NDArray[np.bool_],
+    dear: FloatArray,
+    allowed: float,
+) -> float:
+    """Log of the least worth still paid for, so that the shortage left is what is allowed."""
+    base, saved = 0.0, np.zeros(_BINS)
+    for g, (low, high) in zip(groups, bounds, strict=True):
+        mine = np.flatnonzero(sharing[g.items])
+        if len(mine) == 0:
             continue
-        worth, short, low, high = t.worth[pick], t.short[pick], t.low[pick], t.high[pick]
-        base += float(short[np.arange(len(low)), low].sum())
-        step = -np.diff(short, axis=1)
-        k = np.arange(step.shape[1])
-        use = (k >= low[:, None]) & (k < high[:, None])
-        at = np.clip((worth[:, :-1][use] - _LOW) / (_HIGH - _LOW) * _BINS, 0, _BINS - 1).astype(np.int64)
-        drop += np.bincount(at, weights=step[use], minlength=_BINS)
-    left = base - np.cumsum(drop[::-1])
+        short, lo, hi = g.short[mine], low[mine, None], high[mine, None]
+        base += float(np.take_along_axis(short, lo, axis=1).sum())
+        k = np.arange(short.shape[1] - 1)
+        open_ = (k >= lo) & (k < hi)
+        worth = (g.worth[mine, :-1] - dear[g.items[mine], None])[open_]
+        bins = np.clip((worth - _LOW) / (_HIGH - _LOW) * _BINS, 0, _BINS - 1).astype(np.int64)
+        saved += np.bincount(bins, weights=-np.diff(short, axis=1)[open_], minlength=_BINS)
+    left = base - np.cumsum(saved[::-1])
+    if base <= allowed:
+        return np.inf
     met = left <= allowed
-    bin_ = _BINS - 1 - int(met.argmax()) if met.any() else -1
-    return float(_LOW + (_HIGH - _LOW) * bin_ / _BINS) if bin_ >= 0 else float("-inf")
+    return float(_LOW + (_HIGH - _LOW) * (_BINS - 1 - int(met.argmax())) / _BINS) if met.any() else -np.inf

@@ -1,0 +1,175 @@
+"""From the caller's columns to clean ones: stand-ins for what is unknown, and the facts read off the history."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from partsbin.errors import Refused
+from partsbin.planning.classes import classify, dead, falling, forecast_by_class
+from partsbin.planning.curves import Terms
+from partsbin.planning.distributions import FloatArray, IntArray
+from partsbin.planning.forecast import as_history, netted
+from partsbin.planning.levels import check_terms, column, horizon
+from partsbin.planning.lots import Buying, lots
+from partsbin.planning.pool import Outlook, learn
+from partsbin.planning.proposal import PlanInput
+
+_BLOCK = 16384
+LITTLE_WEEKS, LITTLE_DEMANDS = 13, 2
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Read off the history, one entry an item."""
+
+    known_weeks: IntArray
+    censored_weeks: IntArray
+    demands: IntArray
+    biggest: FloatArray
+    second: FloatArray
+    class_name: NDArray[np.str_]
+    class_forecast: FloatArray
+    class_method: NDArray[np.str_]
+    dead: Mask
+    falling: Mask
+    surplus: Mask
+
+
+@dataclass(frozen=True)
+class Case:
+    """Everything the planner works on, one entry an item; see `PlanInput` for units."""
+
+    n: int
+    part_numbers: Sequence[str]
+    facts: Facts
+    outlook: Outlook
+    terms: Terms
+    target: FloatArray
+    unit_cost: FloatArray
+    weight: FloatArray
+    pack: IntArray
+    minimum: IntArray
+    old_pack: FloatArray
+    usable_weeks: FloatArray
+    old_point: FloatArray
+    old_level: FloatArray
+    stand_in: FloatArray
+    stand_in_from: dict[int, str]
+    lead_unknown: Mask
+    no_supplier: Mask
+    no_cost: Mask
+    never_sells: Mask
+
+
+def take_in(plan: PlanInput) -> Case:
+    """Check and complete a `PlanInput`. Refuses wrong lengths and figures that cannot be."""
+    n = len(plan.part_numbers)
+    raw = as_history(plan.history) if n else np.zeros((0, 1))
+    if len(raw) != n:
+        raise Refused(f"There are {n} part numbers but {len(raw)} rows of history.")
+    x = netted(raw)
+    lead, lead_sd, unknown = _lead(plan, n)
+    review, target = column(plan.review_weeks, n, "review"), column(plan.fill_target, n, "fill target")
+    check_terms(lead, review, target)
+    facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
+    little = (facts.known_weeks < LITTLE_WEEKS) | (facts.demands < LITTLE_DEMANDS)
+    stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
+    outlook = _outlook(x, lead + review, stand_in, facts.dead)
+    buy, no_cost = _buying(plan, n)
+    lot, price, never = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks)
+    terms = Terms(lead, review, lead_sd, lot)
+    known_cost = price[~no_cost & (price > 0)]
+    weight = np.where(price > 0, price, np.median(known_cost) if len(known_cost) else 1.0)
+    return Case(
+        n=n,
+        part_numbers=plan.part_numbers,
+        facts=facts,
+        outlook=outlook,
+        terms=terms,
+        target=target,
+        unit_cost=np.where(no_cost & (price == 0), np.nan, price),
+        weight=weight,
+        pack=buy.pack,
+        minimum=buy.minimum,
+        old_pack=column(plan.old_pack, n, "old pack"),
+        usable_weeks=buy.usable_weeks,
+        old_point=column(plan.old_reorder_point, n, "old reorder point"),
+        old_level=column(plan.old_order_up_to, n, "old order-up-to level"),
+        stand_in=stand_in,
+        stand_in_from=dict(plan.fallback_from),
+        lead_unknown=unknown,
+        no_supplier=~np.broadcast_to(np.asarray(plan.has_supplier, dtype=bool), (n,)),
+        no_cost=no_cost & (price == 0),
+        never_sells=never,
+    )
+
+
+def _lead(plan: PlanInput, n: int) -> tuple[FloatArray, FloatArray, Mask]:
+    """Lead times with the median of the known ones (else the stated default) where unknown."""
+    lead = column(plan.lead_weeks, n, "lead time")
+    unknown = np.isnan(lead)
+    usual = float(np.median(lead[~unknown])) if (~unknown).any() else plan.default_lead_weeks
+    deviation = np.nan_to_num(column(plan.lead_sd_weeks, n, "lead time deviation"))
+    if (deviation < 0).any():
+        raise Refused("The deviation of a lead time may not be negative.")
+    return np.where(unknown, usual, lead), deviation, unknown
+
+
+def _buying(plan: PlanInput, n: int) -> tuple[Buying, Mask]:
+    cost, order = column(plan.unit_cost, n, "unit cost"), column(plan.order_cost, n, "ordering cost")
+    pack, minimum = column(plan.pack, n, "pack"), column(plan.minimum, n, "minimum")
+    life, margin = column(plan.shelf_life_weeks, n, "shelf life"), column(plan.shelf_margin_weeks, n, "margin")
+    names = ("unit cost", "ordering cost", "minimum", "margin before best-before")
+    for name, values in zip(names, (cost, order, minimum, margin), strict=True):
+        if (bad := np.flatnonzero(values < 0)).size:
+            raise Refused(f"The {name} of {plan.part_numbers[bad[0]]} is negative; put it right and plan again.")
+    if (bad := np.flatnonzero(~(pack >= 1))).size:
+        raise Refused(f"The pack of {plan.part_numbers[bad[0]]} must hold at least one unit.")
+    if not plan.holding_rate >= 0:
+        raise Refused("The holding rate may not be negative.")
+    usable = np.where(np.isnan(life), np.inf, np.maximum(life - margin, 0))
+    whole = (pack.astype(np.int64), np.ceil(minimum).astype(np.int64))
+    return Buying(np.nan_to_num(order), cost, *whole, usable), ~(cost > 0)
+
+
+def _outlook(x: FloatArray, protection: FloatArray, stand_in: FloatArray, is_dead: Mask) -> Outlook:
+    """Pooled outlook; a dead item has none, so that it takes no part in the sharing of a target."""
+    if x.size == 0:
+        return Outlook(np.zeros(len(x)), np.zeros(len(x)), 0.0)
+    seen = learn(x, horizon(protection, x.shape[1])).outlook(x, stand_in)
+    return Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
+
+
+def read_off(x: FloatArray, raw: FloatArray) -> Facts:
+    """Facts of netted histories `x`; `raw` still holds the returns. Worked in blocks to hold memory down."""
+    blocks = [
+        _block(x[start : start + _BLOCK], raw[start : start + _BLOCK]) for start in range(0, max(len(x), 1), _BLOCK)
+    ]
+    return Facts(*(np.concatenate(parts) for parts in zip(*blocks, strict=True)))
+
+
+def _block(x: FloatArray, raw: FloatArray) -> tuple[NDArray[np.generic], ...]:
+    known = ~np.isnan(x)
+    life = np.cumsum(known, axis=1) > 0  # weeks before the first known one are before the item was stocked
+    top = -np.sort(-np.nan_to_num(x), axis=1)[:, :2] if x.shape[1] > 1 else np.zeros((len(x), 2))
+    came_back = np.nansum(raw, axis=1) < 0
+    forecast, method = forecast_by_class(x)
+    return (
+        known.sum(axis=1),
+        (life & ~known).sum(axis=1),
+        (x > 0).sum(axis=1),
+        top[:, 0],
+        top[:, 1],
+        classify(x).name,
+        forecast,
+        method,
+        dead(x),
+        falling(x),
+        came_back,
+    )
