@@ -71,7 +71,8 @@ class Event:
 class AuditReading:
     """One reading of one machine.
 
-    ``fingerprint`` tells whether it was read before; ``vends`` and ``value`` total the paid sales since start.
+    ``fingerprint`` tells whether it was read before; ``vends`` and ``value`` total the paid sales since
+    start, ``reads`` how often it was read with a reset.
     ``checked`` is False when a wrong check value was taken at someone's word.
     """
 
@@ -297,7 +298,7 @@ def _event(work: _Work, segment: Segment) -> Event:
 
 
 def _reads(work: _Work, segment: Segment) -> None:
-    reads = work.count(segment, 9)
+    reads = work.count(segment, 1)
     if reads is not None:
         work.facts["reads"] = reads
 
