@@ -1,0 +1,126 @@
+"""The terminal program: the depot it works on, who is at the desk, and the way between screens."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, TypeVar
+
+from textual.binding import Binding, BindingType
+
+from partsbin.depot.file import Depot
+from partsbin.depot.operators import the_operator
+from partsbin.screens.entry import ScanRouter
+from partsbin.screens.ways import WAYS, screen_class
+
+if TYPE_CHECKING:
+    from partsbin.desk.finding import Finder
+    from partsbin.screens.base import DeskScreen
+
+Result = TypeVar("Result")
+
+_LOOK_EVERY = 1.0
+"""Seconds between looks for what other terminals posted: no screen shows stock older than two seconds."""
+
+
+class PartsbinApp(ScanRouter):
+    """partsbin on one depot. Screens ask ``app.depot`` for quick looks and ``app.away`` for anything that may wait."""
+
+    TITLE = "partsbin"
+    CSS_PATH = "partsbin.tcss"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - Textual declares it without ClassVar
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *[Binding(way.key, f"go('{way.name}')", way.title, show=False, id=f"go.{way.name}") for way in WAYS],
+        Binding("f1", "help", "Help", id="help", priority=True),
+        Binding("f10", "leave", "Leave", show=False, id="leave"),
+        Binding("ctrl+q", "leave", "Leave", show=False, id="leave.too", priority=True),
+    ]
+
+    def __init__(self, path: Path, initials: str = "") -> None:
+        super().__init__()
+        self.path = path
+        self.depot = Depot.open(path)
+        self.operator = the_operator(self.depot, initials)
+        self.finder: Finder | None = None
+        self._version = self.depot.data_version()
+
+    def on_mount(self) -> None:
+        """Show the Counter, then read the catalogue for requests in the background."""
+        for way in WAYS:
+            self.add_mode(way.name, screen_class(way.name))
+        self.switch_mode(WAYS[0].name)
+        self.set_interval(_LOOK_EVERY, self.look)
+
+    async def on_unmount(self) -> None:
+        """Close the file, so that its write-ahead log is folded in."""
+        self.depot.close()
+
+    async def away(self, job: Callable[[Depot], Result]) -> Result:
+        """Run a job on the depot in another thread with its own connection; refusals come back as raised."""
+
+        def run() -> Result:
+            with Depot.open(self.path) as depot:
+                depot.waiting = lambda word: self.call_from_thread(self._say, word)
+                return job(depot)
+
+        return await asyncio.to_thread(run)
+
+    def _say(self, word: str) -> None:
+        front = self.front
+        if front is not None:
+            front.say(word)
+
+    async def the_finder(self) -> Finder:
+        """Return the request reader, in step with the catalogue; the first call reads the catalogue."""
+        from partsbin.desk.finding import Finder
+
+        if self.finder is None:
+            self.finder = await self.away(Finder)
+        else:
+            await self.away(self.finder.refresh)
+        return self.finder
+
+    @property
+    def front(self) -> DeskScreen | None:
+        """The desk screen in front, below any question that stands before it."""
+        from partsbin.screens.base import DeskScreen
+
+        return next((screen for screen in reversed(self.screen_stack) if isinstance(screen, DeskScreen)), None)
+
+    def look(self) -> None:
+        """Bring the screen in front up to date when another terminal, or a worker here, has posted."""
+        version = self.depot.data_version()
+        if version != self._version:
+            self._version = version
+            if self.front is not None:
+                self.front.renew()
+
+    def action_go(self, name: str) -> None:
+        """Go to a screen; what was entered on the one left behind stays there."""
+        if self.front is self.screen:
+            self.switch_mode(name)
+
+    async def action_help(self) -> None:
+        """Explain the screen in front and its live keys."""
+        from partsbin.screens.questions import Help
+
+        if self.front is self.screen:
+            await self.push_screen(Help(self.front.TITLE_TEXT, self.front.HELP, self.front.live_keys()))
+
+    def action_leave(self) -> None:
+        """Leave the program; entered work is kept as a draft."""
+        self.exit()
+
+
+def run(path: Path, initials: str = "") -> int:
+    """Open the terminal program on a depot, making an empty one where there is none yet; returns the exit code."""
+    if not path.exists():
+        from partsbin.desk.demo import furnish
+
+        with Depot.create(path) as depot:
+            furnish(depot)
+    app = PartsbinApp(path, initials)
+    app.run()
+    return app.return_code or 0

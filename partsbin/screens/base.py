@@ -1,0 +1,192 @@
+"""What every desk screen has: the heading, the way strip, the message line, the keys, and drafts."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import DataTable, Footer, Static
+
+from partsbin.depot import clock
+from partsbin.depot.file import Depot
+from partsbin.depot.operators import Operator
+from partsbin.desk.today import today
+from partsbin.errors import Refused
+from partsbin.screens.entry import ScanEntry
+from partsbin.screens.ways import WAYS
+
+if TYPE_CHECKING:
+    from partsbin.screens.app import PartsbinApp
+
+MOST_ROWS = 300
+"""Rows a table shows: the rest is for narrowing down, since a long table is slow and nobody reads it."""
+
+
+class Lines(DataTable[Text]):
+    """A table of lines. Cells are plain text, never markup; filling keeps the cursor on the line it was on."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("home", "scroll_top", show=False),
+        Binding("end", "scroll_bottom", show=False),
+    ]
+
+    def __init__(self, *columns: str, id: str | None = None) -> None:  # noqa: A002 - Textual's name
+        super().__init__(id=id, cursor_type="row", zebra_stripes=True, cell_padding=1)
+        self._headings = columns
+
+    def on_mount(self) -> None:
+        """Put up the headings."""
+        self.add_columns(*self._headings)
+
+    def fill(self, rows: Iterable[Sequence[object]], keys: Iterable[str] | None = None) -> None:
+        """Show these rows, at most ``MOST_ROWS``; ``keys`` name them, so that the cursor follows its line."""
+        shown = [tuple(row) for row in rows][:MOST_ROWS]
+        names = [str(key) for key in keys][:MOST_ROWS] if keys is not None else [str(i) for i in range(len(shown))]
+        held = self.key_here
+        at = self.cursor_row
+        self.clear()
+        for name, row in zip(names, shown, strict=True):
+            self.add_row(*[cell if isinstance(cell, Text) else Text(str(cell)) for cell in row], key=name)
+        if shown:
+            self.move_cursor(row=names.index(held) if held in names else min(at, len(shown) - 1))
+
+    @property
+    def key_here(self) -> str | None:
+        """The name of the line under the cursor, or None."""
+        if not self.row_count or not self.is_valid_row_index(self.cursor_row):
+            return None
+        return self.coordinate_to_cell_key(self.cursor_coordinate).row_key.value
+
+
+class DeskScreen(Screen[None]):
+    """Base of the eight screens. A screen sets ``TITLE_TEXT`` and ``HELP``, composes ``body`` and may keep a draft.
+
+    ``say`` and ``complain`` write on the message line; ``attempt`` runs a flow away from the event loop and complains
+    in words when it is refused, leaving what was entered as it was.
+    """
+
+    TITLE_TEXT: ClassVar[str] = ""
+    HELP: ClassVar[str] = ""
+    NAME: ClassVar[str] = ""
+
+    @property
+    def desk(self) -> PartsbinApp:
+        """The program."""
+        return cast("PartsbinApp", self.app)
+
+    @property
+    def depot(self) -> Depot:
+        """The depot, for quick looks on this thread."""
+        return self.desk.depot
+
+    @property
+    def operator(self) -> Operator:
+        """Who is at the desk."""
+        return self.desk.operator
+
+    def compose(self) -> ComposeResult:
+        """Lay out heading, way strip, body, message line and keys."""
+        yield Static(id="heading", markup=False)
+        yield Static(self._strip(), id="ways", markup=False)
+        yield from self.body()
+        yield Static(id="message", markup=False)
+        yield Footer(show_command_palette=False, compact=True)
+
+    def body(self) -> ComposeResult:
+        """Lay out what is the screen's own."""
+        yield from ()
+
+    def _strip(self) -> Text:
+        strip = Text(no_wrap=True)
+        for way in WAYS:
+            here = way.name == self.NAME
+            strip.append(f"{way.key.upper()}", "dim" if not here else "bold")
+            strip.append(f"▸{way.title}" if here else way.title, "bold reverse" if here else "")
+            strip.append(" ")
+        return strip
+
+    def on_mount(self) -> None:
+        """Show the heading and bring the figures up to date."""
+        self.renew()
+
+    def on_screen_resume(self) -> None:
+        """Bring the figures up to date when the screen comes to the front."""
+        self.renew()
+
+    def renew(self) -> None:
+        """Show the present state of the depot; called when it changed. Screens add their own in ``refreshed``."""
+        day = today(self.depot)
+        name = self.depot.setting("depot_name")
+        left = f" {self.TITLE_TEXT} · {name}"
+        right = f"{self.operator.initials} · {day:%a %d %b} · {clock.week_name(day)} · F1 help "
+        width = max(self.app.size.width, 40)
+        self.query_one("#heading", Static).update(left.ljust(width - len(right)) + right)
+        self.refreshed()
+
+    def refreshed(self) -> None:
+        """Bring the screen's own figures up to date."""
+
+    def say(self, words: str) -> None:
+        """Write on the message line."""
+        line = self.query_one("#message", Static)
+        line.remove_class("wrong")
+        line.update(words)
+
+    def complain(self, words: str | Refused) -> None:
+        """Write what was refused on the message line, marked by a sign as well as colour."""
+        line = self.query_one("#message", Static)
+        line.add_class("wrong")
+        line.update(f"✗ {words}")
+        self.app.bell()
+
+    async def attempt(self, job: Callable[[Depot], Any], *, saying: str = "") -> Any:  # noqa: ANN401 - whatever the job gives
+        """Run a flow on the depot away from the event loop; returns its result, or None when it was refused."""
+        if saying:
+            self.say(saying)
+        try:
+            result = await self.desk.away(job)
+        except Refused as refused:
+            self.complain(refused)
+            return None
+        self.desk.look()
+        return result
+
+    def live_keys(self) -> list[tuple[str, str]]:
+        """Return (key, what it does) of every key that works here now."""
+        keys: dict[str, str] = {}
+        for active in self.active_bindings.values():
+            binding = active.binding
+            own = active.node in (self, self.app) or binding.show
+            if own and binding.description and active.enabled:
+                keys.setdefault(binding.description, self.app.get_key_display(binding))
+        return [(key, what) for what, key in keys.items()]
+
+    # -- drafts ------------------------------------------------------------------------------------------
+
+    def keep_draft(self, body: object) -> None:
+        """Keep half-entered work as it is typed; None forgets it."""
+        key = f"{self.NAME}:{self.operator.initials}"
+        with self.depot.write():
+            if body is None:
+                self.depot.run("DELETE FROM drafts WHERE key = ?", (key,))
+            else:
+                self.depot.run(
+                    "INSERT INTO drafts (key, operator, saved_at, body) VALUES (?,?,?,?) "
+                    "ON CONFLICT DO UPDATE SET saved_at = excluded.saved_at, body = excluded.body",
+                    (key, self.operator.id, clock.now(), json.dumps(body)),
+                )
+
+    def kept_draft(self) -> Any:  # noqa: ANN401 - whatever the screen kept
+        """Return what was kept, or None."""
+        key = f"{self.NAME}:{self.operator.initials}"
+        body = self.depot.value("SELECT body FROM drafts WHERE key = ?", (key,))
+        return None if body is None else json.loads(body)
+
+    def entry(self) -> ScanEntry:
+        """Return the screen's entry line."""
+        return self.query_one(ScanEntry)

@@ -1,0 +1,136 @@
+"""History: every slip, what stood on it, and taking one back."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import DataTable, Static
+
+from partsbin.depot import clock
+from partsbin.depot.file import Depot
+from partsbin.depot.history import SlipHead, slip_head, slip_lines, slips
+from partsbin.depot.ledger import reverse
+from partsbin.errors import Refused
+from partsbin.screens.base import DeskScreen, Lines
+from partsbin.screens.entry import ScanEntry
+from partsbin.screens.questions import Ask
+
+
+class History(DeskScreen):
+    """Look back over the ledger."""
+
+    NAME = "history"
+    TITLE_TEXT = "History"
+    HELP = """
+Every slip ever posted, the newest first. Nothing here can be changed; a mistake is put right by taking the slip back.
+Type words to narrow the list: a slip number, a part number, a bin or van, a reference, initials, a date (2026-11).
+Arrow keys walk the list and show what stood on each slip. R takes the slip under the cursor back and asks why.
+"""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "reverse", "Take back", id="history.reverse"),
+        Binding("escape", "narrow", "To the entry line", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._words = ""
+
+    def body(self) -> ComposeResult:
+        """Entry line, list, detail."""
+        yield ScanEntry(placeholder="narrow by number, part, place, reference, date …")
+        yield Lines("Slip", "Kind", "When", "By", "Lines", "Reference", id="slips")
+        with VerticalScroll(classes="panel"):
+            yield Static(id="detail", markup=False)
+
+    def refreshed(self) -> None:
+        """Show the newest slips that fit the words."""
+        zone = self.depot.zone
+        found = slips(self.depot, words=self._words)
+        table = self.query_one("#slips", Lines)
+        table.fill(
+            (
+                (
+                    s.id,
+                    _kind(s),
+                    f"{clock.local_time(s.posted_at, zone):%Y-%m-%d %H:%M}",
+                    s.operator,
+                    s.lines,
+                    s.reference,
+                )
+                for s in found
+            ),
+            keys=(str(s.id) for s in found),
+        )
+        self._detail()
+
+    @on(ScanEntry.Entered)
+    @on(ScanEntry.Scanned)
+    def narrowed(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
+        """Narrow the list."""
+        message.stop()
+        self._words = message.text
+        self.refreshed()
+        self.query_one("#slips", Lines).focus()
+        self.say(f"Slips with “{self._words}”; Enter an empty line for all." if self._words else "")
+
+    @on(DataTable.RowHighlighted, "#slips")
+    def walked(self) -> None:
+        """Show the slip under the cursor."""
+        self._detail()
+
+    def _detail(self) -> None:
+        key = self.query_one("#slips", Lines).key_here
+        head = slip_head(self.depot, int(key)) if key else None
+        text = _described(self.depot, head) if head else "No slip fits." if self._words else "Nothing is posted yet."
+        self.query_one("#detail", Static).update(text)
+
+    def action_narrow(self) -> None:
+        """Back to the entry line."""
+        self.entry().focus()
+
+    @work
+    async def action_reverse(self) -> None:
+        """Take the slip under the cursor back."""
+        key = self.query_one("#slips", Lines).key_here
+        if key is None:
+            return
+        reason = await self.app.push_screen_wait(Ask(f"Why is slip {key} taken back?", check=_reason))
+        if reason is None:
+            return
+        operator = self.operator
+        slip = await self.attempt(lambda depot: reverse(depot, int(key), operator=operator, reason=reason))
+        if slip is not None:
+            self.say(f"Slip {key} was taken back by slip {slip}.")
+
+
+def _reason(text: str) -> None:
+    if not text:
+        message = "Say in a few words what was wrong."
+        raise Refused(message)
+
+
+def _kind(head: SlipHead) -> str:
+    if head.reversed_by:
+        return f"{head.kind} (taken back)"
+    return f"takes back {head.reverses}" if head.reverses else head.kind
+
+
+def _described(depot: Depot, head: SlipHead) -> str:
+    """What stood on a slip, in lines for people."""
+    top = f"Slip {head.id} · {head.kind} · {head.operator}" + (f" · {head.reference}" if head.reference else "")
+    notes = [f"Reason: {head.reason}"] if head.reason else []
+    if head.reversed_by:
+        notes.append(f"Taken back by slip {head.reversed_by}.")
+    lines = [
+        f"{x.quantity:>6} {x.part_number:<16} {x.source} → {x.target}"
+        + (f"  lot {x.lot}" if x.lot else "")
+        + (f"  serial {x.serial}" if x.serial else "")
+        + (f"  ({x.entered})" if x.entered else "")
+        + f"  {x.description}"
+        for x in slip_lines(depot, head.id)
+    ]
+    return "\n".join([top, *notes, *lines])

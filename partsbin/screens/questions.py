@@ -1,0 +1,139 @@
+"""Questions that stand before a screen: one line of text, yes or no, one of a list; and the help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import DataTable, Static
+
+from partsbin.errors import Refused
+from partsbin.screens.entry import ScanEntry
+
+
+class Ask(ModalScreen[str | None]):
+    """Ask for one line; a scan answers it too. ``check`` refuses an answer in words. Escape answers None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back")]
+
+    def __init__(
+        self, question: str, *, answer: str = "", hint: str = "", check: Callable[[str], object] | None = None
+    ) -> None:
+        super().__init__()
+        self._question, self._answer, self._hint, self._check = question, answer, hint, check
+
+    def compose(self) -> ComposeResult:
+        """Lay out the question."""
+        with Vertical(classes="question"):
+            yield Static(self._question, markup=False, classes="asked")
+            yield ScanEntry(self._answer, placeholder=self._hint)
+            yield Static("Enter answers · Esc goes back", markup=False, classes="hint")
+
+    def on_mount(self) -> None:
+        """Put the cursor behind what is there."""
+        line = self.query_one(ScanEntry)
+        line.cursor_position = len(line.value)
+        line.focus()
+
+    @on(ScanEntry.Entered)
+    @on(ScanEntry.Scanned)
+    def answered(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
+        """Take the answer, or say what is wrong with it and keep it there."""
+        message.stop()
+        text = message.text.strip()
+        try:
+            if self._check is not None:
+                self._check(text)
+        except Refused as refused:
+            self.query_one(".hint", Static).update(f"✗ {refused}")
+            self.query_one(ScanEntry).value = text
+            self.query_one(ScanEntry).cursor_position = len(text)
+            return
+        self.dismiss(text)
+
+
+class Sure(ModalScreen[bool]):
+    """Ask yes or no, with what it would do spelled out. Escape is no."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y,enter", "dismiss(True)", "Yes"),
+        Binding("n,escape", "dismiss(False)", "No"),
+    ]
+
+    def __init__(self, question: str, detail: str = "") -> None:
+        super().__init__()
+        self._question, self._detail = question, detail
+
+    def compose(self) -> ComposeResult:
+        """Lay out the question."""
+        with Vertical(classes="question"):
+            yield Static(self._question, markup=False, classes="asked")
+            if self._detail:
+                with VerticalScroll(classes="detail"):
+                    yield Static(self._detail, markup=False)
+            yield Static("Y or Enter: yes · N or Esc: no", markup=False, classes="hint")
+
+
+class Pick(ModalScreen[int | None]):
+    """Choose one of a list by arrow keys or its digit; answers its place in the list. Escape answers None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "dismiss(None)", "Back"),
+        *[Binding(str(n), f"take({n - 1})", show=False) for n in range(1, 10)],
+    ]
+
+    def __init__(self, question: str, rows: Sequence[str], at: int = 0) -> None:
+        super().__init__()
+        self._question, self._rows, self._at = question, rows, at
+
+    def compose(self) -> ComposeResult:
+        """Lay out the list."""
+        with Vertical(classes="question"):
+            yield Static(self._question, markup=False, classes="asked")
+            yield DataTable(cursor_type="row", show_header=False, id="choices")
+            yield Static("Enter or its digit takes it · Esc goes back", markup=False, classes="hint")
+
+    def on_mount(self) -> None:
+        """Fill the list."""
+        table = self.query_one(DataTable)
+        table.add_columns("n", "what")
+        for number, row in enumerate(self._rows, 1):
+            table.add_row(Text(f"{number}" if number < 10 else ""), Text(row))
+        if self._rows:
+            table.move_cursor(row=min(self._at, len(self._rows) - 1))
+        table.focus()
+
+    @on(DataTable.RowSelected)
+    def taken(self, message: DataTable.RowSelected) -> None:
+        """Answer with the line under the cursor."""
+        message.stop()
+        self.dismiss(message.cursor_row)
+
+    def action_take(self, place: int) -> None:
+        """Answer with a line by its digit."""
+        if place < len(self._rows):
+            self.dismiss(place)
+
+
+class Help(ModalScreen[None]):
+    """What a screen is for, how its flow goes, and the keys that work there now."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,f1,enter,q", "dismiss(None)", "Back")]
+
+    def __init__(self, title: str, text: str, keys: Sequence[tuple[str, str]]) -> None:
+        super().__init__()
+        self._title, self._text, self._keys = title, text, keys
+
+    def compose(self) -> ComposeResult:
+        """Lay out the help."""
+        lines = "\n".join(f"{key:>10}  {what}" for key, what in self._keys)
+        with VerticalScroll(classes="question help"):
+            yield Static(self._title, markup=False, classes="asked")
+            yield Static(self._text.strip(), markup=False)
+            yield Static(f"\nKeys that work here now\n{lines}\n\nEsc goes back", markup=False)
