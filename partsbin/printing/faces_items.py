@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 
 from partsbin.printing import text as words
-from partsbin.printing.label_kinds import CaseLabel, Caution, ItemLabel, code_of
+from partsbin.printing.label_kinds import CaseLabel, Caution, ItemLabel, code_of, element_string
 from partsbin.printing.pen import WHITE, Box, Pen
 from partsbin.printing.pictograms import draw_pictogram, pictogram_for
 
@@ -22,7 +22,7 @@ Row = tuple[float, Callable[[Box], None]]  # height in dots, and what draws it
 
 def draw_item(pen: Pen, label: ItemLabel, box: Box) -> None:
     """A part: number, hand in words, description, cautions with a sign, symbols; in the largest size that holds it all."""
-    room = pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.4)
+    room = pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.36)
     size = float(pen.mm(MOST_TEXT_MM))
     while size > pen.mm(LEAST_TEXT_MM):
         upper, lower = _rows(pen, label, room.w, size)
@@ -64,9 +64,9 @@ def _title(pen: Pen, box: Box, title: str) -> None:
 
 def _describe(pen: Pen, label: ItemLabel, room: Box, size: float) -> None:
     if room.h < size * words.LEADING * 0.95:
-        pen.notes.append(f"{label.part_number}: no room for the description")
+        pen.note(label.part_number, "no room for the description")
     elif not pen.write_lines(room, label.description, size):
-        pen.notes.append(f"{label.part_number}: description shortened")
+        pen.note(label.part_number, "description shortened")
 
 
 def hand_rows(pen: Pen, hand: str, viewpoint: str, wide: int, size: float) -> list[Row]:
@@ -123,7 +123,7 @@ def caution_rows(pen: Pen, cautions: tuple[Caution, ...], wide: int, size: float
         beside = beside._replace(y=beside.y + round((height - tall) / 2 + size * 0.1), h=round(tall))
         head, rest = beside.split_top(lines * size * words.LEADING)
         if not pen.write_lines(head, heading, size, bold=True):
-            pen.notes.append(f"{heading}: not every caution's word has room; use larger stock")
+            pen.note(heading, "not every caution's word has room, use larger stock")
         if sentence:
             pen.write_lines(rest, sentence, size * 0.85)
 
@@ -132,16 +132,27 @@ def caution_rows(pen: Pen, cautions: tuple[Caution, ...], wide: int, size: float
 
 def draw_case(pen: Pen, label: CaseLabel, box: Box) -> None:
     """A case: best-before and lot large for first-expired rotation, number and description, symbols."""
-    room = pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.45)
+    room = _case_symbols(pen, label, box)
     size = max(pen.mm(LEAST_TEXT_MM), min(pen.mm(MOST_TEXT_MM), room.h * 0.14))
     head, room = room.split_top(size * 1.5)
     _title(pen, head, label.part_number)
     about = (f"{label.quantity} a case · " if label.quantity else "") + label.description
     lines, room = room.split_top(min(_height_of(about, room.w, size), room.h * 0.4))
     if not pen.write_lines(lines, about, size):
-        pen.notes.append(f"{label.part_number}: description shortened")
+        pen.note(label.part_number, "description shortened")
     pen.cap_mm = 0.0  # what a case is chosen by is its date
     _dates(pen, room, label, size * 0.8)
+
+
+def _case_symbols(pen: Pen, label: CaseLabel, box: Box) -> Box:
+    """Bars that carry number, date and lot where a GTIN is known and they fit; else the case's own code twice."""
+    text = element_string(label)
+    if text:
+        room = pen.bars_and_words(text, box, _LEAST_WORDS_MM)
+        if room is not None:
+            return room
+        pen.note(label.part_number, "no room for bars with date and lot, the part number is encoded instead")
+    return pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.45)
 
 
 def _dates(pen: Pen, room: Box, label: CaseLabel, caption: float) -> None:

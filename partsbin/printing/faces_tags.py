@@ -28,20 +28,22 @@ def draw_core(pen: Pen, label: CoreTag, box: Box) -> None:
     needed = len(words.wrap(about, room.w, size, lines=3)) * size * words.LEADING
     lines, room = room.split_top(min(max(needed, size * words.LEADING), room.h * 0.65))
     if not pen.write_lines(lines, about, size):
-        pen.notes.append(f"{label.part_number}: description shortened")
-    _lines_to_write_on(pen, room, size * 0.85)
+        pen.note(label.part_number, "description shortened")
+    _lines_to_write_on(pen, label.part_number, room, size * 0.85)
 
 
-def _lines_to_write_on(pen: Pen, room: Box, size: float) -> None:
+def _lines_to_write_on(pen: Pen, part_number: str, room: Box, size: float) -> None:
     """Captioned rules at the foot of the room, as many as it holds; none where nobody could write."""
-    if room.h < len(_TO_WRITE_ON) * pen.mm(_LEAST_WRITING_MM):
-        pen.notes.append("core tag: no room for lines to write fault and date on; use larger stock")
+    count = int(room.h / pen.mm(_LEAST_WRITING_MM))
+    if not count:
+        pen.note(part_number, "no room for a line to write fault and date on, use larger stock")
         return
-    count = max(len(_TO_WRITE_ON), int(room.h / pen.mm(_WRITING_MM)))
+    count = max(min(count, len(_TO_WRITE_ON)), int(room.h / pen.mm(_WRITING_MM)))
+    first, last = _TO_WRITE_ON
+    captions = [first, *[""] * (count - 2), last] if count > 1 else [f"{first} / {last.lower()}"]
     each = room.h / count
     size = min(size, each * 0.8)
-    captions = [_TO_WRITE_ON[0], *[""] * (count - 2), _TO_WRITE_ON[1]]
-    start = room.x + words.width(_TO_WRITE_ON[1], size) + size * 0.5
+    start = room.x + max(words.width(caption, size) for caption in captions) + size * 0.5
     for number, caption in enumerate(captions, start=1):
         base = room.y + each * number - pen.mm(0.4)
         if caption:
@@ -65,4 +67,4 @@ def draw_caution(pen: Pen, label: CautionTag, box: Box) -> None:
     least, most = pen.mm(LEAST_TEXT_MM), pen.mm(MOST_TEXT_MM * 1.3)
     size = words.size_that_holds(label.text, rest.w, rest.h, most, least)
     if not pen.write_lines(rest, label.text, size):
-        pen.notes.append(f"{label.word}: the caution's sentence is cut short; use larger stock")
+        pen.note(label.word, "the caution's sentence is cut short, use larger stock")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -120,6 +121,28 @@ class BadgeLabel:
     name: str
     badge: str
     role: str = ""
+
+
+def element_string(case: CaseLabel) -> str:
+    """What a case's bars carry when its GTIN is known, as Code 128 text with FNC1 first: 01 GTIN, 15 best-before, 10 lot.
+
+    Application identifiers and character set: GS1 General Specifications, sections 3 and 7.11. Empty without a GTIN or for
+    a lot GS1 has no way to write. Raises Refused for a GTIN whose check digit is wrong.
+    """
+    if not case.gtin:
+        return ""
+    digits = [int(digit) for digit in case.gtin if digit in "0123456789"]
+    if len(digits) != len(case.gtin) or len(digits) != 14 or _check_digit(digits[:-1]) != digits[-1]:  # noqa: PLR2004
+        raise Refused(f"{case.gtin} on {case.part_number} is no 14-digit GTIN with a right check digit; look at the item's card.")
+    if case.lot and not re.fullmatch(r"[!\"%&'()*+,\-./0-9:;<=>?A-Z_a-z]{1,20}", case.lot):
+        return ""
+    dated = f"15{case.best_before:%y%m%d}" if case.best_before else ""
+    return f"\xf101{case.gtin}{dated}" + (f"10{case.lot}" if case.lot else "")
+
+
+def _check_digit(digits: list[int]) -> int:
+    """The check digit that follows ``digits``: weights 3, 1, 3, ... from the right."""
+    return -sum(digit * (1 if place % 2 else 3) for place, digit in enumerate(reversed(digits))) % 10
 
 
 Label = BinLabel | ShelfEndLabel | DrawerLabel | ItemLabel | CaseLabel | CoreTag | CautionTag | BadgeLabel

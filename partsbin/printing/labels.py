@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
@@ -34,7 +35,7 @@ from partsbin.printing.stock import LabelStock
 from partsbin.printing.text import printable
 
 _POINTS_PER_MM = 72 / 25.4
-_MOST_NOTES = 50
+_MOST_SUBJECTS = 6
 
 # kind: what it is called, the face that draws it, the length in mm it takes on a continuous roll
 _FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
@@ -53,7 +54,7 @@ _FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
 class _Tally:
     kinds: Counter[str] = field(default_factory=Counter)
     cap_mm: float = 0.0
-    notes: list[str] = field(default_factory=list)
+    notes: dict[str, list[str]] = field(default_factory=dict)
     last: Slot | None = None
     first: Slot | None = None
 
@@ -61,7 +62,8 @@ class _Tally:
         self.kinds[kind] += 1
         if pen.cap_mm:
             self.cap_mm = min(self.cap_mm or pen.cap_mm, pen.cap_mm)
-        self.notes.extend(pen.notes[: _MOST_NOTES - len(self.notes)])
+        for subject, remark in pen.notes:
+            self.notes.setdefault(remark, []).append(subject)
         self.first, self.last = self.first or where, where
 
     def run(self, stock: LabelStock) -> LabelRun:
@@ -69,7 +71,7 @@ class _Tally:
         if self.first is None or self.last is None:
             raise Refused("There is nothing to print: no label was chosen.")
         start, last = self.first.number(stock), self.last.number(stock)
-        notes = tuple(dict.fromkeys(self.notes))
+        notes = tuple(_said(remark, subjects) for remark, subjects in self.notes.items())
         count = sum(self.kinds.values())
         return LabelRun(
             stock,
@@ -112,6 +114,18 @@ def write_labels(
     else:
         out.write(paper.getbuffer())
     return run
+
+
+def _said(remark: str, subjects: list[str]) -> str:
+    """A remark with those it is about, the first few by name."""
+    different = list(dict.fromkeys(subjects))
+    more = len(different) - _MOST_SUBJECTS
+    return f"{', '.join(different[:_MOST_SUBJECTS])}{f' and {more} more' if more > 0 else ''}: {remark}"
+
+
+def _bracketed(text: str) -> str:
+    """The stand-ins in ``text``."""
+    return " ".join(dict.fromkeys(re.findall(r"\[[^\]]*\]", text)))
 
 
 def _lay_out(
@@ -179,13 +193,13 @@ def _draw(canvas: Any, label: Label, stock: LabelStock, where: Slot, tally: _Tal
     tally.add(kind, pen, where)
 
 
-def _stand_ins(label: Label) -> Iterator[str]:
+def _stand_ins(label: Label) -> Iterator[tuple[str, str]]:
     """A note for each text of ``label`` in which letters had to be replaced."""
     for value in vars(label).values():
         if isinstance(value, str) and not value.isascii():
             shown = printable(value)
             if shown.replaced:
-                yield f"{title_of(label)}: no font here has {''.join(shown.replaced)}; printed as {shown.text}"
+                yield title_of(label), f"letters no font here has, printed as {_bracketed(shown.text)}"
 
 
 def preview(

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from partsbin.printing import text as words
 from partsbin.errors import Refused
-from partsbin.printing.symbols import Arrangement, Grid, arrange, code128, qr
+from partsbin.printing.symbols import Arrangement, Grid, arrange, bars_alone, code128, qr
 
 BLACK = (0.0, 0.0, 0.0)
 WHITE = (1.0, 1.0, 1.0)
@@ -50,8 +50,12 @@ class Pen:
     grid: Grid
     high: int
     colour: bool
-    notes: list[str] = field(default_factory=list)
+    notes: list[tuple[str, str]] = field(default_factory=list)
     cap_mm: float = 0.0
+
+    def note(self, subject: str, remark: str) -> None:
+        """Remember something about ``subject`` for the one who prints; like remarks are said once."""
+        self.notes.append((subject, remark))
 
     def mm(self, millimetres: float) -> int:
         """Whole dots for a length."""
@@ -136,7 +140,17 @@ class Pen:
         if arrangement is None:
             raise _no_room(code, box, self.grid)
         if arrangement.lacks:
-            self.notes.append(f"{code}: no room for the {arrangement.lacks} symbol, only the other is printed")
+            self.note(code, f"no room for the {arrangement.lacks} symbol, only the other is printed")
+        self.symbols(arrangement, box.x, box.y)
+        x, y, w, h = arrangement.words
+        return Box(box.x + x, box.y + y, w, h)
+
+    def bars_and_words(self, text: str, box: Box, least_words_mm: float) -> Box | None:
+        """Draw bars alone for ``text`` at the foot of ``box`` and return the room left; None when they do not fit."""
+        room = box.h - self.mm(least_words_mm)
+        arrangement = bars_alone(code128(text), box.w, box.h, room, self.grid)
+        if arrangement is None:
+            return None
         self.symbols(arrangement, box.x, box.y)
         x, y, w, h = arrangement.words
         return Box(box.x + x, box.y + y, w, h)

@@ -163,7 +163,7 @@ def arrange(text: str, width: int, height: int, grid: Grid, least_words: int, sh
     return (
         _side_by_side(bars, matrix, width, height, room, grid)
         or _in_corner(bars, matrix, width, height, least_words, grid)
-        or _bars_alone(bars, width, height, height - least_words - gap, grid)
+        or bars_alone(bars, width, height, height - least_words - gap, grid)
         or _matrix_alone(matrix, width, height, grid)
     )
 
@@ -173,7 +173,9 @@ def _side_by_side(bars: Symbol, matrix: Symbol, width: int, height: int, room: i
     best = (0, 0, 0)
     for fine in range(grid.least, min(grid.most, room // matrix.wide) + 1):
         coarse = min(grid.most, (width - matrix.wide * fine) // bars.wide)
-        if coarse >= grid.least and grid.bar_height(bars, coarse) <= room:
+        while coarse >= grid.least and grid.bar_height(bars, coarse) > room:
+            coarse -= 1
+        if coarse >= grid.least:
             best = max(best, (min(coarse, fine), coarse + fine, fine))
     if not best[0]:
         return None
@@ -195,7 +197,7 @@ def _in_corner(
     coarse = min(grid.most, width // bars.wide)
     if coarse < grid.least:
         return None
-    foot = _bars_alone(bars, width, height, height - least_words - grid.dots(_GAP_MM), grid)
+    foot = bars_alone(bars, width, height, height - least_words - grid.dots(_GAP_MM), grid)
     if foot is None:
         return None
     above = foot.words[3]
@@ -207,7 +209,8 @@ def _in_corner(
     return Arrangement(placed, (0, 0, width - side, above))
 
 
-def _bars_alone(bars: Symbol, width: int, height: int, room: int, grid: Grid) -> Arrangement | None:
+def bars_alone(bars: Symbol, width: int, height: int, room: int, grid: Grid) -> Arrangement | None:
+    """Bars at the foot of a box in at most ``room`` dots of its height, coarsest first; None when they do not fit."""
     for module in range(min(grid.most, width // bars.wide), grid.least - 1, -1):
         high = grid.bar_height(bars, module)
         if high <= room:
