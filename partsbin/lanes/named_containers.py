@@ -50,7 +50,7 @@ _MODAL: Final = re.compile(
 _SIZE: Final = re.compile(
     r"(?<![\w.])(\d+(?:\.\d+)?)\s*-?(?:us\s+)?(ml|mil|cl|l|lt|ltr|litre|liter|fl\.?\s*oz|ounces?|oz)\b"
 )
-_BARE: Final = re.compile(r"(?<![\w.])(\d{3}|\d{1,2}\.\d)(?![\w.]|\s*(?:mm|v|x)\b)")
+_BARE: Final = re.compile(r"(?<![\w.])(\d{3}|\d{1,2}\.\d)(?!\.\d|[\da-rt-z]|\s*(?:mm|v|x)\b)")
 _UNITS: Final = {
     "ml": 1.0,
     "mil": 1.0,

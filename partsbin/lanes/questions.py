@@ -20,7 +20,7 @@ class LaneQuestion:
     """A lane question as read. Several containers or lane types mean the words allow several: ask.
 
     ``was`` are the containers a swap comes from (empty: not said). ``width_mm`` is the lane width said (0: none),
-    ``asset`` and ``lane`` a machine's lane, ``lanes`` how many lanes. ``doubts`` are sentences to put to the asker.
+    ``asset`` and ``numbers`` a machine's lanes, ``lanes`` how many lanes. ``doubts`` are sentences to put to the asker.
     """
 
     text: str
@@ -30,14 +30,14 @@ class LaneQuestion:
     lane_types: tuple[LaneType, ...] = ()
     width_mm: float = 0.0
     asset: str = ""
-    lane: str = ""
+    numbers: tuple[str, ...] = ()
     lanes: int = 1
     doubts: tuple[str, ...] = ()
 
     @property
     def sure(self) -> bool:
         """True when the words leave one container, a lane, and no doubt."""
-        return len(self.containers) == 1 and not self.doubts and bool(self.lane_types or (self.asset and self.lane))
+        return len(self.containers) == 1 and not self.doubts and bool(self.lane_types or (self.asset and self.numbers))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +47,13 @@ class _Where:
     rest: str
     width_mm: float
     asset: str
-    lane: str
+    numbers: tuple[str, ...]
     lanes: int
-    codes: tuple[LaneType, ...]
+    types: tuple[LaneType, ...]
+
+    @property
+    def placed(self) -> bool:
+        return bool(self.width_mm or self.types or (self.asset and self.numbers))
 
 
 _NUMBER_WORDS: Final = {
@@ -69,7 +73,11 @@ _WIDTH: Final = re.compile(
     r"\b(\d{2,3}(?:\.\d+)?)\s*(?:mm)?[\s-]*(?:wide\s+(?:lane|tray)|wide|(?:lane|tray)(?!s))\b"
     r"|\b(?:lane|tray)\s+(?:of\s+)?(\d{2,3}(?:\.\d+)?)\s*(?:mm|wide)\b"
 )
-_LANE: Final = re.compile(r"\blane\s+(?:no\.?\s*|number\s+)?(\d{1,3}[a-z]?)\b")
+_IN_WIDTH: Final = re.compile(r"\b(?:in|for)\s+(?:an?|the)\s+(\d{2,3})\s*(?:mm)?(?=\s*(?:$|[.,|]))")
+_NUMBER: Final = r"\d{1,3}[a-z]?"
+_LANE: Final = re.compile(
+    rf"\blanes?\s+(?:no\.?\s*|numbers?\s+)?({_NUMBER}(?:\s*(?:and|&|\+|,(?=\s*\d+\b))\s*{_NUMBER}\b)*)\b"
+)
 _ASSET: Final = re.compile(r"\b([a-z]\d{4})\b")
 _SWAP: Final = re.compile(r"\b(?:swap|swop|convert|change|switch)\b")
 _FROM: Final = re.compile(r"\bfrom\b(.*?)(?=\b(?:to|into|onto)\b|$)")
@@ -92,21 +100,19 @@ def read_lane_question(
         return None
     where = _read_where(words, lane_types)
     was, target = _read_containers(where.rest, containers, swap=swap)
-    placed = bool(where.width_mm or where.codes or (where.asset and where.lane))
     about = bool(_ABOUT.search(words))
-    if not target.said or not (placed or _ASKS.search(words) or (swap and (about or was.said))):
+    if not target.said or not (where.placed or _ASKS.search(words) or (swap and (about or was.said))):
         return None
-    found = where.codes or tuple(t for t in lane_types if where.width_mm and abs(t.width_mm - where.width_mm) < 0.5)
-    doubts = (*target.doubts, *was.doubts, *_where_doubts(where, found, lane_types))
+    doubts = (*target.doubts, *was.doubts, *_where_doubts(where, lane_types))
     return LaneQuestion(
         text,
         swap,
         target.containers,
         was.containers,
-        found,
+        where.types,
         where.width_mm,
         where.asset.upper(),
-        where.lane.upper(),
+        where.numbers,
         where.lanes,
         doubts,
     )
@@ -114,19 +120,34 @@ def read_lane_question(
 
 def _plain(text: str) -> str:
     lowered = " ".join(text.lower().replace("’", "'").split())
-    return re.sub(r"[?!;,\"()]", " ", lowered)
+    return re.sub(r"[?!;\"()]", " ", lowered)
 
 
 def _read_where(words: str, lane_types: Sequence[LaneType]) -> _Where:
-    codes = tuple(t for t in lane_types if re.search(rf"(?<![\w-]){re.escape(t.code.lower())}(?![\w-])", words))
-    for lane_type in codes:
-        words = words.replace(lane_type.code.lower(), " ")
+    types, words = _named_types(words, lane_types)
     asset, words = _pull(_ASSET, words)
     count, words = _pull(_COUNT, words)
     width, words = _pull(_WIDTH, words)
     lane, words = _pull(_LANE, words)
-    lanes = int(count) if count.isdigit() else _NUMBER_WORDS.get(count, 1)
-    return _Where(words, float(width or 0), asset, lane, lanes, codes)
+    if not (width or lane):
+        width, words = _pull(_IN_WIDTH, words)
+    if width:
+        types = tuple(t for t in types or lane_types if abs(t.width_mm - float(width)) < 0.5)
+    numbers = tuple(re.findall(_NUMBER, lane.upper(), re.IGNORECASE))
+    lanes = int(count) if count.isdigit() else _NUMBER_WORDS.get(count, max(1, len(numbers)))
+    return _Where(words, float(width or 0), asset, numbers, lanes, types)
+
+
+def _named_types(words: str, lane_types: Sequence[LaneType]) -> tuple[tuple[LaneType, ...], str]:
+    """Lane types named by their code, else by their machine family, and the words without those names."""
+    for names in ({t.code.lower(): t.code for t in lane_types}, {t.family.lower(): t.family for t in lane_types}):
+        found = [name for name in names if re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", words)]
+        for name in found:
+            words = words.replace(name, " | ")
+        if found:
+            said = {names[name] for name in found}
+            return tuple(t for t in lane_types if t.code in said or t.family in said), words
+    return (), words
 
 
 def _pull(pattern: re.Pattern[str], words: str) -> tuple[str, str]:
@@ -149,12 +170,12 @@ def _read_containers(words: str, containers: Sequence[Container], *, swap: bool)
     return named_containers(was, containers), named_containers(to[1], containers)
 
 
-def _where_doubts(where: _Where, found: Sequence[LaneType], lane_types: Sequence[LaneType]) -> list[str]:
+def _where_doubts(where: _Where, lane_types: Sequence[LaneType]) -> list[str]:
     doubts = []
-    if where.width_mm and not found:
+    if where.width_mm and not where.types:
         widths = ", ".join(f"{w:g}" for w in sorted({t.width_mm for t in lane_types}))
         doubts.append(f"no lane {where.width_mm:g} mm wide is known; widths are {widths or 'not entered yet'}")
-    if not (found or where.width_mm or (where.asset and where.lane)):
+    if not where.placed:
         doubts.append("which lane: give its width, its type, or machine and lane number")
     if not 1 <= where.lanes <= MOST_LANES:
         doubts.append(f"{where.lanes} lanes cannot be; how many?")

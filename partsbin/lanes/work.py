@@ -10,10 +10,11 @@ from partsbin.lanes.kits import LaneKit, Role
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step of work; ``caution`` is shown with it, before it, when there is one."""
+    """One step of work; its ``caution`` is shown before it. ``code`` names the depot's caution card, shown instead."""
 
     text: str
     caution: str = ""
+    code: str = ""
 
 
 UNPLUG = "DANGER mains: unplug the machine and keep the plug in hand, pocket or sight until the tray is back in."
@@ -27,9 +28,9 @@ def order_of_work(kit: LaneKit) -> tuple[Step, ...]:
     roles = {line.role for line in (*kit.take, *kit.back)}
     steps = [
         Step("Check the slip against the door chart: machine, lanes, container, parts in hand."),
-        Step("Unplug the machine.", UNPLUG),
+        Step("Unplug the machine.", UNPLUG, "MAINS"),
         Step("Empty the lanes into a tote, oldest date on top, and count what came out."),
-        Step("Draw the tray out to its stop and let it rest there.", TIP_OVER),
+        Step("Draw the tray out to its stop and let it rest there.", TIP_OVER, "TIP"),
     ]
     if Role.RETAINER in roles:
         steps.append(Step("Take off the front retainer; keep its fixing."))
@@ -46,11 +47,15 @@ def _coil_steps(kit: LaneKit, roles: set[Role | None]) -> list[Step]:
     if Role.COIL not in roles:
         if Role.INSERT not in roles:
             return []
-        return [Step("Unclip the coil insert and clip on the new one, tab forward.", WIRE_END)]
+        return [Step("Unclip the coil insert and clip on the new one, tab forward.", WIRE_END, "SPRING")]
     hands = "left-wound coil left, right-wound coil right; " if kit.lane_type.coupled else ""
     return [
-        Step("Turn the old coil out of its coupler and lift it clear to the front.", WIRE_END),
-        Step(f"Set the new coil in: {hands}push it fully home in the coupler, insert on, tab forward.", WIRE_END),
+        Step("Turn the old coil out of its coupler and lift it clear to the front.", WIRE_END, "SPRING"),
+        Step(
+            f"Set the new coil in: {hands}push it fully home in the coupler, insert on, tab forward.",
+            WIRE_END,
+            "SPRING",
+        ),
     ]
 
 

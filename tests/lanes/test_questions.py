@@ -23,6 +23,9 @@ def ask(text: str, containers: Read, lane_types: Types) -> LaneQuestion | None:
         ("does the 16 oz can fit an 80 mm wide lane", "CAN473", {"B40-80", "C54-80", "D9-80"}),
         ("SLM200 spacers lane 74 mm", "SLM200", {"B40-74", "C54-74"}),
         ("how many cans in a 74 tray", "CAN355", {"B40-74", "C54-74"}),
+        ("what spacer do i need for a 12oz can in the 80", "CAN355", {"B40-80", "C54-80", "D9-80"}),
+        ("is there a spacer for sleek 12 ounce in the Drift 9", "SLK355", {"D9-80", "D9-92"}),
+        ("shims for 591s in a 92 lane on the borealis 40", "PET591", {"B40-92"}),
         ("spacers for a half litre bottle in a 92 lane", "PET500S", {"B40-92", "D9-92"}),
     ],
 )
@@ -57,8 +60,22 @@ def test_swap_reads_both_ends_and_the_number_of_lanes(containers: Read, lane_typ
 def test_swap_of_one_lane_of_a_machine(containers: Read, lane_types: Types) -> None:
     question = ask("convert lane 12 on A0417 to 250 slim", containers, lane_types)
     assert question is not None
-    assert (question.asset, question.lane) == ("A0417", "12")
+    assert (question.asset, question.numbers) == ("A0417", ("12",))
     assert question.sure
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("change lane 4 and 5 on a0417 to tall cans", ("4", "5")),
+        ("swap lanes 4, 5 + 6 of A0417 to 250 slim", ("4", "5", "6")),
+        ("swap lane 4 of A0417 to 250 slim", ("4",)),
+    ],
+)
+def test_several_lanes_of_a_machine(text: str, numbers: tuple[str, ...], containers: Read, lane_types: Types) -> None:
+    question = ask(text, containers, lane_types)
+    assert question is not None
+    assert (question.numbers, question.lanes, question.sure) == (numbers, len(numbers), True)
 
 
 @pytest.mark.parametrize(
