@@ -45,14 +45,44 @@ def jobs_table(jobs: Jobs, parts: int) -> IntArray:
     return table.astype(np.int64)
 
 
-def share_completed(par: ArrayLike, jobs: Jobs, weights: ArrayLike | None = None) -> float:
-    """Share of jobs whose every part is on a freshly restocked van; a job that needs no part counts as done."""
+def share_completed(
+    par: ArrayLike, jobs: Jobs, weights: ArrayLike | None = None, *, jobs_between_restocks: int = 1
+) -> float:
+    """Share of jobs finished with what is on the van; a job that needs no part counts as done.
+
+    The van is brought back to par before every `jobs_between_restocks` jobs, taken in the order given. Parts leave
+    it only for a job that can be finished (all or nothing, Bijvank, Koole & Vis 2010).
+    """
     held = np.asarray(par, dtype=np.int64)
     need = jobs_table(jobs, len(held))
     if len(need) == 0:
         return 1.0
     w = np.ones(len(need)) if weights is None else np.asarray(weights, dtype=np.float64)
-    return float(w[(need <= held).all(axis=1)].sum() / w.sum())
+    done, left = np.zeros(len(need), dtype=bool), np.zeros((0, len(held)), dtype=np.int64)
+    for nth in range(_tour(jobs_between_restocks)):
+        batch = need[nth::jobs_between_restocks]
+        left = np.tile(held, (len(batch), 1)) if nth == 0 else left[: len(batch)]
+        can = (batch <= left).all(axis=1)
+        left -= np.where(can[:, None], batch, 0)
+        done[nth::jobs_between_restocks] = can
+    return float(w[done].sum() / w.sum())
+
+
+def _tour(jobs_between_restocks: int) -> int:
+    if jobs_between_restocks < 1:
+        raise Refused("A van does at least one job between restocks.")
+    return jobs_between_restocks
+
+
+def _on_tour(need: IntArray, jobs_between_restocks: int) -> IntArray:
+    """What must be on the van at the start for each job, when the jobs before it took theirs."""
+    if _tour(jobs_between_restocks) == 1:
+        return need
+    total = need.copy()
+    for nth in range(1, min(jobs_between_restocks, len(need))):
+        before = total[nth - 1 :: jobs_between_restocks]
+        total[nth::jobs_between_restocks] += before[: len(total[nth::jobs_between_restocks])]
+    return np.where(need > 0, total, 0)
 
 
 def van_kit(
@@ -65,19 +95,21 @@ def van_kit(
     room_limit: float | None = None,
     allowed: ArrayLike | None = None,
     most: ArrayLike | None = None,
+    jobs_between_restocks: int = 1,
 ) -> IntArray:
     """Par per part that finishes the largest share of `jobs` from the van without passing the limits.
 
     jobs: jobs x parts of whole units used together, or one {part index: units} per job. unit_cost: money per
     unit of each part; budget: money on the van at par. weights: how often each job comes (default: each row
     once). room and room_limit: space per unit and in all. allowed: False keeps a part off the van (controlled
-    or dated parts). most: ceiling per part. Only what a job needs is carried, so money may be left over.
+    or dated parts). most: ceiling per part. jobs_between_restocks: jobs done, in the order given,
+    before the van is brought back to par. Only what a job needs is carried, so money may be left over.
     Compare `share_completed` of the result with that of `par_by_usage`. Refuses broken or negative figures.
     """
     limits = _limits(unit_cost, budget, room, room_limit, allowed, most)
     need = jobs_table(jobs, len(limits.cost))
     w = np.ones(len(need)) if weights is None else np.asarray(weights, dtype=np.float64)
-    search = _Search.of(need, w, limits)
+    search = _Search.of(_on_tour(need, jobs_between_restocks), w, limits)
     if search is None:
         return np.zeros(len(limits.cost), dtype=np.int64)
     return search.par(search.improve(search.best_start()))
