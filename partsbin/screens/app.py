@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 from textual.binding import Binding, BindingType
 
 from partsbin.depot.file import Depot
-from partsbin.depot.operators import the_operator
+from partsbin.depot.operators import by_badge, the_operator
 from partsbin.screens.entry import ScanRouter
 from partsbin.screens.ways import WAYS, screen_class
 
@@ -71,6 +71,19 @@ class PartsbinApp(ScanRouter):
         front = self.front
         if front is not None:
             front.say(word)
+
+    def sign_on(self, badge: str) -> None:
+        """Put the wearer of a badge at the desk; what is entered stays."""
+        worn = by_badge(self.depot, badge)
+        front = self.front
+        if front is None:
+            return
+        if worn is None:
+            front.complain(f"Nobody here wears badge {badge}.")
+            return
+        self.operator = worn
+        front.renew()
+        front.say(f"{worn.initials} {worn.name} is at the desk.")
 
     async def the_finder(self) -> Finder:
         """Return the request reader, in step with the catalogue; the first call reads the catalogue."""

@@ -1,10 +1,315 @@
-"""Counter."""
+"""Counter: words, numbers and scans in; what is meant, where it is and what to try first; one key hands it over."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
 from textual.app import ComposeResult
-from partsbin.screens.base import DeskScreen
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import DataTable, Static
+
+from partsbin.depot.places import Place, find_place, places_of
+from partsbin.desk.asking import chose
+from partsbin.desk.finding import advise
+from partsbin.desk.supplying import Supplied, job_place, promise_lines, supply
+from partsbin.desk.today import needs
+from partsbin.exchange import read_scan
+from partsbin.screens.base import DeskScreen, Lines
+from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words, today_words
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.questions import Ask, Pick
+
+if TYPE_CHECKING:
+    from partsbin.depot.file import Depot
+    from partsbin.depot.operators import Operator
+    from partsbin.requests import Answer
+
+
 class Counter(DeskScreen):
+    """The desk's first screen."""
+
     NAME = "counter"
     TITLE_TEXT = "Counter"
-    HELP = "x"
+    HELP = """
+Type or paste what somebody asks for, in their words, and press Enter: each thing becomes a line, with the items it may
+mean. “✓ sure” needs nothing more; “? ask” names the one question to put; “– none” means the depot does not stock it.
+A part number, a bin, a van or a scan works too: a bin shows what lies there and is taken from first; a van is who asks.
+Scanning bin, item, item, van hands the items over without a key.
+
+On the lines: 1–5 takes another of the items shown (its words are remembered), Q sets the quantity, X drops a line.
+C checks the lines out to a van, J issues them to a job, P promises them for later; what is not there stays promised and
+Monday's report counts it. N clears the slate. Esc goes between the entry line and the lines.
+"""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("c", "check_out", "Check out", id="counter.check_out"),
+        Binding("j", "issue", "To a job", id="counter.issue"),
+        Binding("p", "promise", "Promise", id="counter.promise"),
+        Binding("q", "quantity", "Quantity", id="counter.quantity"),
+        Binding("x", "drop", "Drop", id="counter.drop"),
+        Binding("n", "clear", "Clear", id="counter.clear"),
+        Binding("v", "van", "Who asks", show=False, id="counter.van"),
+        Binding("escape", "swap", "Entry line or lines", show=False, id="counter.swap"),
+        *[Binding(str(n), f"take({n - 1})", f"Take item {n}", show=False) for n in range(1, 6)],
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.slate = Slate()
+
     def body(self) -> ComposeResult:
-        yield ScanEntry()
+        """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
+        yield ScanEntry(placeholder="what do they need?  words, part number, bin, van, or a scan")
+        with Horizontal():
+            with Vertical():
+                yield Lines("Qty", "", "Part", "What", "Where", id="asked")
+                with VerticalScroll(classes="panel", id="known"):
+                    yield Static(id="words", markup=False)
+            with VerticalScroll(classes="beside"):
+                yield Static(id="today", markup=False)
+
+    def on_mount(self) -> None:
+        """Offer what was left half-entered, then read the catalogue in the background."""
+        super().on_mount()
+        self._offer_draft()
+        self._warm()
+
+    @work(group="warm")
+    async def _warm(self) -> None:
+        await self.desk.the_finder()
+
+    def _offer_draft(self) -> None:
+        kept = self.kept_draft()
+        if kept:
+            self.entry().value = str(kept.get("text", ""))
+            self.say("This was on the slate when the program ended; Enter reads it again, N forgets it.")
+
+    def refreshed(self) -> None:
+        """Bring stock figures and today's needs up to date."""
+        self.query_one("#today", Static).update(today_words(needs(self.depot)))
+        self._show()
+
+    # -- reading -----------------------------------------------------------------------------------------
+
+    @on(ScanEntry.Entered)
+    def entered(self, message: ScanEntry.Entered) -> None:
+        """Read what was typed."""
+        message.stop()
+        if message.text.strip():
+            self._read(message.text)
+        elif self.slate.lines:
+            self.query_one("#asked", Lines).focus()
+
+    @on(ScanEntry.Pasted)
+    def pasted(self, message: ScanEntry.Pasted) -> None:
+        """Read a whole message."""
+        message.stop()
+        self._read(message.text)
+
+    @on(ScanEntry.Scanned)
+    def scanned(self, message: ScanEntry.Scanned) -> None:
+        """Route a scan: bin, van, item or case."""
+        message.stop()
+        scan = read_scan(message.text)
+        if scan.problems:
+            self.complain(f"{message.text}: {'; '.join(scan.problems)}")
+        elif scan.kind == "badge":
+            self.desk.sign_on(scan.badge)
+        else:
+            self._read(scan.gtin or scan.part_number or scan.text, scanned=True)
+
+    @work(exclusive=True, group="read")
+    async def _read(self, text: str, *, scanned: bool = False) -> None:
+        place = find_place(self.depot, text)
+        if place is not None and place.physical:
+            await self._place(place)
+            return
+        if self.desk.finder is None:
+            self.say("reading the catalogue …")
+        finder = await self.desk.the_finder()
+        message, answers = await self.desk.away(lambda _depot: finder.read(text))
+        if not answers:
+            self.complain(f"Nothing was read as something asked for in “{text[:60]}”. Say it in other words.")
+            return
+        van = find_place(self.depot, message.van) if message.van else None
+        self.slate.add(text, answers, van=van, job=message.job, scanned=scanned)
+        self.keep_draft({"text": self.slate.text})
+        self._show()
+        table = self.query_one("#asked", Lines)
+        table.move_cursor(row=len(self.slate.lines) - len(answers) if not scanned else len(self.slate.lines) - 1)
+        if not scanned:
+            table.focus()
+        self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
+
+    async def _place(self, place: Place) -> None:
+        """A bin is looked into and taken from first; a van is who asks, and ends a row of scans."""
+        if place.kind == "van":
+            self.slate.van = place
+            if self.slate.scanning and self.slate.lines:
+                self._hand_over(place, self.slate.job)
+                return
+        elif place.kind == "bin":
+            self.slate.source, self.slate.scanning = place, True
+        self.query_one("#words", Static).update(place_words(self.depot, place))
+        self.say(self.slate.told())
+
+    # -- showing -----------------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        rows = [line_row(self.depot, line, self.slate.van) for line in self.slate.lines]
+        self.query_one("#asked", Lines).fill(rows)
+        self._show_line()
+
+    @on(DataTable.RowHighlighted, "#asked")
+    def walked(self) -> None:
+        """Show what is known about the line under the cursor."""
+        self._show_line()
+
+    def _show_line(self) -> None:
+        line = self.line
+        if line is not None:
+            advice = advise(self.depot, line.item_id, self.slate.van) if line.item_id else None
+            words = line_words(line, advice)
+        else:
+            words = "" if self.has_class("-wide") else today_words(needs(self.depot))
+        self.query_one("#words", Static).update(words)
+
+    @property
+    def line(self) -> AskedFor | None:
+        """The line under the cursor."""
+        at = self.query_one("#asked", Lines).cursor_row
+        return self.slate.lines[at] if 0 <= at < len(self.slate.lines) else None
+
+    # -- settling lines ----------------------------------------------------------------------------------
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Keys that work on lines are there only while there are lines."""
+        if action in {"check_out", "issue", "promise", "quantity", "drop", "clear", "take"}:
+            return bool(self.slate.lines) if self.is_mounted else False
+        return super().check_action(action, parameters)
+
+    def action_swap(self) -> None:
+        """From the entry line to the lines and back."""
+        table, entry = self.query_one("#asked", Lines), self.entry()
+        (table if entry.has_focus and self.slate.lines else entry).focus()
+
+    def action_take(self, place: int) -> None:
+        """Take another of the items shown for the line."""
+        line = self.line
+        if line is not None and line.answer and place < len(line.answer.candidates):
+            line.choose(line.answer.candidates[place].item_id)
+            self._show()
+            if line.quantity is None:
+                self.action_quantity()
+
+    @work
+    async def action_quantity(self) -> None:
+        """Set the quantity of the line."""
+        line = self.line
+        if line is None:
+            return
+        shown = "" if line.quantity is None else str(line.quantity)
+        answer = await self.app.push_screen_wait(
+            Ask(f"How many for “{line.text}”?", answer=shown, check=lambda text: line.read_quantity(self.depot, text))
+        )
+        if answer is not None:
+            line.quantity = line.read_quantity(self.depot, answer)
+            self._show()
+
+    def action_drop(self) -> None:
+        """Drop the line."""
+        line = self.line
+        if line is not None:
+            self.slate.lines.remove(line)
+            self.refresh_bindings()
+            self._show()
+
+    def action_clear(self) -> None:
+        """Clear the slate for the next request."""
+        self.slate = Slate()
+        self.keep_draft(None)
+        self.refresh_bindings()
+        self._show()
+        self.say("")
+        self.entry().focus()
+
+    @work
+    async def action_van(self) -> None:
+        """Say which van asks."""
+        await self._ask_van("Which van asks?")
+        self._show()
+
+    async def _ask_van(self, question: str) -> Place | None:
+        vans = places_of(self.depot, "van")
+        if not vans:
+            self.complain("There is no van yet; add one under Items, places.")
+            return None
+        at = next((i for i, van in enumerate(vans) if self.slate.van and van.id == self.slate.van.id), 0)
+        chosen = await self.app.push_screen_wait(Pick(question, [f"{van.code}  {van.name}" for van in vans], at))
+        if chosen is None:
+            return None
+        self.slate.van = vans[chosen]
+        return self.slate.van
+
+    # -- handing over ------------------------------------------------------------------------------------
+
+    @work
+    async def action_check_out(self) -> None:
+        """Check the settled lines out to the van that asks."""
+        van = self.slate.van or await self._ask_van("Check out to which van?")
+        if van is not None:
+            self._hand_over(van, self.slate.job)
+
+    @work
+    async def action_issue(self) -> None:
+        """Issue the settled lines to a job, from the van that asks first."""
+        job = await self.app.push_screen_wait(Ask("Which job?", answer=self.slate.job, hint="job number"))
+        if job:
+            self._hand_over(job_place(self.depot), job)
+
+    @work(exclusive=True, group="post")
+    async def _hand_over(self, target: Place, job: str) -> None:
+        slate, operator = self.slate, self.operator
+        wanted, text = slate.settled(), slate.text
+        first = slate.source or (slate.van if target.kind == "job" else None)
+        done: Supplied | None = await self.attempt(
+            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first)
+        )
+        if done is None:
+            return
+        owed = "; ".join(f"{quantity} {item.part_number}" for item, quantity in done.owed)
+        slip = f"Slip {done.slip}: {len(wanted)} line(s) to {job or target.code}." if done.slip else "Nothing is here."
+        await self._finished(f"{slip} Promised for later: {owed}." if owed else slip)
+
+    @work(exclusive=True, group="post")
+    async def action_promise(self) -> None:
+        """Promise the settled lines for later."""
+        slate, operator = self.slate, self.operator
+        wanted = slate.settled()
+        request = await self.attempt(
+            lambda depot: promise_lines(depot, operator, slate.text, wanted, van=slate.van, job=slate.job)
+        )
+        if request is not None:
+            await self._finished(f"Request {request}: {len(wanted)} line(s) promised; Monday's report counts them.")
+
+    async def _finished(self, words: str) -> None:
+        """Learn from what the desk chose, keep what was not settled, and say what was done."""
+        operator = self.operator
+        picked = [(line.answer, line.item_id) for line in self.slate.lines if line.chosen and line.answer]
+        for answer, item_id in picked:
+            if item_id is not None:
+                await self.attempt(partial(_learn, operator, answer, item_id))
+        left = [line for line in self.slate.lines if not line.is_settled]
+        self.slate = Slate(lines=left)
+        self.keep_draft(None)
+        self.refresh_bindings()
+        self._show()
+        self.say(words + (f" {len(left)} line(s) still to settle." if left else ""))
+        if not left:
+            self.entry().focus()
+
+
+def _learn(operator: Operator, answer: Answer, item_id: int, depot: Depot) -> bool:
+    return chose(depot, operator, answer, item_id)

@@ -1,0 +1,124 @@
+"""From lines asked for to stock handed over: a checkout to a van, an issue to a job, or a promise."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from partsbin.depot.asks import Asked, keep_request
+from partsbin.depot.catalogue import Item, item_by_id, parts_of_kit
+from partsbin.depot.file import Depot
+from partsbin.depot.ledger import Line, post
+from partsbin.depot.operators import Operator
+from partsbin.depot.places import Place, aboard, outside
+from partsbin.depot.pulling import oldest_first
+from partsbin.depot.stock import holdings_of
+from partsbin.errors import Refused
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One line to supply: the words it came from, the item, whole base units."""
+
+    text: str
+    item_id: int
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Supplied:
+    """What came of it: the slip (None when nothing was there), the request, and what stays owed as (item, quantity)."""
+
+    slip: int | None
+    request: int
+    owed: tuple[tuple[Item, int], ...]
+
+
+def explode(depot: Depot, wanted: Wanted) -> list[Wanted]:
+    """Return a kit's parts in place of a kit that is not itself on a shelf; anything else as it is."""
+    parts = parts_of_kit(depot, wanted.item_id)
+    if not parts or any(held.kind == "bin" for held in holdings_of(depot, wanted.item_id)):
+        return [wanted]
+    return [Wanted(wanted.text, item.id, each * wanted.quantity) for item, each in parts]
+
+
+def supply(
+    depot: Depot,
+    operator: Operator,
+    text: str,
+    wanted: Sequence[Wanted],
+    *,
+    target: Place,
+    job: str = "",
+    first: Place | None = None,
+) -> Supplied:
+    """Hand lines over to a van (checkout) or a job (issue) from the shelf; what is not there stays promised.
+
+    ``first`` is where to take from before anything else: a bin that was scanned, or for a job the van that asks.
+    Request, slip and promises are one transaction. Refuses an empty request.
+    """
+    lines = [part for line in wanted for part in explode(depot, line)]
+    if not lines:
+        message = "No line says both what and how many yet; settle the lines first."
+        raise Refused(message)
+    van = target.id if target.kind == "van" else (first.id if first is not None and first.kind == "van" else None)
+    with depot.write():
+        asks = [Asked(line.text, line.item_id, line.quantity, promised=True) for line in lines]
+        request = keep_request(depot, text, asks, operator=operator, van=van, job=job)
+        rows = depot.all("SELECT id FROM request_lines WHERE request_id = ? ORDER BY line", (request,))
+        free: dict[int, dict[tuple[int, int], int]] = {}
+        moves: list[Line] = []
+        owed: list[tuple[Item, int]] = []
+        for line, row in zip(lines, rows, strict=True):
+            rest = _take(depot, free, line, target, first, row["id"], moves)
+            if rest:
+                owed.append((item_by_id(depot, line.item_id), rest))
+        kind = "checkout" if target.kind in ("van", "drawer") else "issue"
+        slip = post(depot, kind, moves, operator=operator, reference=job or f"request {request}") if moves else None
+    return Supplied(slip, request, tuple(owed))
+
+
+def _take(
+    depot: Depot,
+    free: dict[int, dict[tuple[int, int], int]],
+    line: Wanted,
+    target: Place,
+    first: Place | None,
+    request_line: int,
+    moves: list[Line],
+) -> int:
+    """Add moves for one line; returns what could not be had. ``free`` carries what earlier lines left."""
+    near = set(aboard(depot, first)) if first is not None else set()
+    held = [h for h in holdings_of(depot, line.item_id) if h.kind == "bin" or h.place_id in near]
+    held = sorted(oldest_first(held), key=lambda h: h.place_id not in near)
+    left = free.setdefault(line.item_id, {(h.place_id, h.lot_id): h.quantity for h in held})
+    rest = line.quantity
+    for holding in held:
+        key = (holding.place_id, holding.lot_id)
+        take = min(rest, left.get(key, 0))
+        if take > 0 and holding.place_id != target.id:
+            left[key] -= take
+            rest -= take
+            moves.append(
+                Line(
+                    *(line.item_id, holding.place_id, target.id, take, holding.lot_id or None),
+                    request_line=request_line,
+                )
+            )
+    return rest
+
+
+def promise_lines(
+    depot: Depot, operator: Operator, text: str, wanted: Sequence[Wanted], *, van: Place | None = None, job: str = ""
+) -> int:
+    """Keep lines as promised, to be supplied at the next restock; Monday's report counts them. Returns the request."""
+    if not wanted:
+        message = "No line says both what and how many yet; settle the lines first."
+        raise Refused(message)
+    asks = [Asked(line.text, line.item_id, line.quantity, promised=True) for line in wanted]
+    return keep_request(depot, text, asks, operator=operator, van=van.id if van else None, job=job)
+
+
+def job_place(depot: Depot) -> Place:
+    """Return the place that stands for all jobs."""
+    return outside(depot, "job")
