@@ -10,7 +10,7 @@ from enum import StrEnum
 from partsbin.errors import Refused
 from partsbin.lanes.containers import Container, Kind
 from partsbin.lanes.fit import Fit, SpacerStock, Verdict, fit, lane_capacity
-from partsbin.lanes.lane_types import LaneType, Limits, limits_for
+from partsbin.lanes.lane_types import LaneType, Limits, Side, limits_for
 
 MOST_LANES = 100
 
@@ -140,7 +140,7 @@ def lane_kit(
         lane = _with_coil(build, container, lane, parts, limits, hand if pair == 2 else "", fitted)
         fits.append(_with_spacers(build, container, lane, parts, limits))
         for role in (Role.INSERT, Role.RETAINER):
-            _with_part(build, container, parts, role)
+            _with_part(build, container, lane, parts, role, fitted or {})
     wanted = {part: quantity * units for part, quantity in build.wanted.items()}
     take, back = change_over(fitted or {}, wanted)
     notes = tuple(dict.fromkeys((*build.notes, *(note for f in fits for note in f.notes))))
@@ -179,11 +179,13 @@ def _with_coil(
     if own and not any((fitted or {}).get(p.part_number) for p in coils):
         build.notes.append(f"the coil stays: {lane.coil_pitch_mm:g} mm pitch suits")
         return lane
-    best = max(coils, key=lambda p: (suits[p.part_number], build.stock[p.part_number] > 0, p.part_number), default=None)
-    if best is None or not suits[best.part_number]:
+    best = min(
+        (p for p in coils if suits[p.part_number]),
+        key=lambda p: (build.stock[p.part_number] <= 0, -suits[p.part_number], p.part_number),
+        default=None,
+    )
+    if best is None:
         raise Refused(f"{container.name} does not fit {lane.code}: {reason or 'no listed coil suits'}")
-    stocked = [p for p in coils if suits[p.part_number] and build.stock[p.part_number] > 0]
-    best = max(stocked, key=lambda p: (suits[p.part_number], p.part_number), default=best)
     build.add(best.part_number)
     return lane.with_coil(best.pitch_mm, best.turns)
 
@@ -204,10 +206,23 @@ def _with_spacers(
     return answer
 
 
-def _with_part(build: _Build, container: Container, parts: Sequence[LanePart], role: Role) -> None:
-    """One insert or retainer: made for this kind of container before one for any, in stock before not."""
-    suits = [p for p in parts if p.role is role and p.suits in (None, container.kind)]
-    best = max(suits, key=lambda p: (build.stock[p.part_number] > 0, p.suits is not None, p.part_number), default=None)
+def _with_part(
+    build: _Build,
+    container: Container,
+    lane: LaneType,
+    parts: Sequence[LanePart],
+    role: Role,
+    fitted: Mapping[str, int],
+) -> None:
+    """One insert or retainer of the lane's hand: the one in it, else one in stock, made for this kind before any."""
+    hand = "RH" if lane.spacer_side is Side.RIGHT else "LH"
+    suits = [p for p in parts if p.role is role and p.suits in (None, container.kind) and p.hand in ("", hand)]
+
+    def rank(part: LanePart) -> tuple[bool, bool, bool, str]:
+        stocked = build.stock[part.part_number] > 0
+        return not (stocked and fitted.get(part.part_number)), not stocked, part.suits is None, part.part_number
+
+    best = min(suits, key=rank, default=None)
     if best is None:
         build.notes.append(f"no {role.value} for a {container.kind.value} is listed: use the one in the lane")
     else:

@@ -20,6 +20,7 @@ class Step:
 UNPLUG = "DANGER mains: unplug the machine and keep the plug in hand, pocket or sight until the tray is back in."
 TIP_OVER = "WARNING tip-over: one tray out at a time, lower ones first to hand; never rock or lean on the machine."
 WIRE_END = "CAUTION wire ends: the coil is sharp at both ends and springs back. Gloves and eye protection."
+TALL_MM = 150  # common practice: about where a drink starts to topple when the coil lets go
 PRACTICE_NOTE = "Common practice of the trade; the machine's own instructions and site rules go first."
 
 
@@ -75,10 +76,14 @@ def _kind_word(kit: LaneKit) -> str:
 
 def _closing(kit: LaneKit) -> list[Step]:
     each = kit.fits[0].capacity
+    tall = [Step("Tall drink: set the front bar so that its top cannot tip forward.")] * (
+        kit.container.height_mm > TALL_MM
+    )
     return [
         Step("Turn each coil one whole turn by hand: free all round, nothing rubs."),
         Step(f"Load one {_kind_word(kit)}: it slides back under its own push and does not lean."),
         Step("Set the retainer a finger's width clear of the front drink."),
+        *tall,
         Step("Push the tray home until its plug seats, then plug the machine in."),
         Step(f"Load up to {each} a lane, earliest date to the front."),
         Step("Test before leaving: vend each changed lane three times, one drink each time, none left standing."),
