@@ -38,13 +38,13 @@ def read_audit_file(path: Path, *, accept_bad_check: bool = False) -> AuditReadi
 def read_audit_folder(folder: Path) -> tuple[list[AuditReading], list[str]]:
     """Read every file of a folder, by machine and time: the readings, and a sentence for each file refused.
 
-    The same set met twice, whatever its line ends, is kept once.
+    The same set met twice, whatever its line ends, is kept once. Files whose name starts with a dot are passed over.
     """
     if not folder.is_dir():
         raise Refused(f"{folder} is no folder")
     readings: dict[str, AuditReading] = {}
     refused = []
-    for path in sorted(p for p in folder.iterdir() if p.is_file()):
+    for path in sorted(p for p in folder.iterdir() if p.is_file() and not p.name.startswith(".")):
         try:
             reading = read_audit_file(path)
         except Refused as refusal:
