@@ -1,0 +1,285 @@
+"""The entry line that takes words, codes and scans without losing a character, and the router that feeds it.
+
+``ScanRouter`` is the program's base class. It sees every key before any widget or binding does, keeps back the few
+milliseconds' worth that might be a scan, and sends a whole scan to the entry line of the screen in front, wherever the
+focus is. What proves to be typing goes on its normal way, in order. So a code can neither press a button nor quit the
+program, and two scans in a row cannot run into each other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import events
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.timer import Timer
+from textual.widgets import Input, TextArea
+
+from partsbin.screens.entry_burst import (
+    END_KEYS,
+    GS,
+    GS_KEYS,
+    PATIENCE,
+    TYPING_GAP,
+    Burst,
+    Stroke,
+    looks_scanned,
+    text_of,
+    typed_strokes,
+)
+
+GS_SHOWN = "␝"  # stands in the line for the group separator, which a terminal cannot show
+_TRIM = " \r\n\t"  # never str.strip(): it takes group separators for blanks
+_REMEMBERED = 100
+_ONE_TURN = 0.005  # seconds
+
+
+class ScanEntry(Input):
+    """A line for words, codes and scans.
+
+    Enter, or a line feed, posts ``Entered`` and clears the line at once, so that the next key cannot join it. Scans
+    come as ``Scanned`` and leave what stands in the line alone. Several pasted lines are posted as ``Pasted``. Handlers
+    stop the message they have dealt with.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("alt+up", "recall(-1)", "Earlier entry", show=False),
+        Binding("alt+down", "recall(1)", "Later entry", show=False),
+    ]
+
+    @dataclass
+    class Scanned(Message):
+        """A scanner sent ``text``: prefix and group separators kept, suffix gone. See ``exchange.read_scan``."""
+
+        text: str
+        entry: ScanEntry | None = None
+        strayed: str = ""
+        """First characters of ``text`` that were let into the line before the rest came."""
+
+        @property
+        def control(self) -> ScanEntry | None:
+            """The entry line it was sent to; None when the screen in front has none."""
+            return self.entry
+
+    @dataclass
+    class Entered(Message):
+        """``text`` was typed and entered; may be empty."""
+
+        text: str
+        entry: ScanEntry
+
+        @property
+        def control(self) -> ScanEntry:
+            """The entry line."""
+            return self.entry
+
+    @dataclass
+    class Pasted(Message):
+        """Several lines were pasted; nothing was put into the line."""
+
+        text: str
+        entry: ScanEntry
+
+        @property
+        def control(self) -> ScanEntry:
+            """The entry line."""
+            return self.entry
+
+    def __init__(
+        self,
+        value: str = "",
+        *,
+        placeholder: str = "",
+        id: str | None = None,  # noqa: A002 - Textual's name
+        classes: str | None = None,
+        name: str | None = None,
+    ) -> None:
+        super().__init__(
+            _shown(value), placeholder=placeholder, id=id, classes=classes, name=name, select_on_focus=False
+        )
+        self._entries: list[str] = []
+        self._recalled = 0
+
+    @property
+    def text(self) -> str:
+        """What stands in the line, group separators included."""
+        return self.value.replace(GS_SHOWN, GS)
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.key in {"enter", "ctrl+j", "ctrl+m"}:
+            self._enter()
+        elif event.key in GS_KEYS or event.character == GS:
+            self.insert_text_at_cursor(GS_SHOWN)
+        else:
+            return  # Input's own handler runs next
+        event.stop()
+        event.prevent_default()
+
+    def _enter(self) -> None:
+        text = self.text.strip(_TRIM)
+        self.clear()
+        if text:
+            self._entries = [*self._entries[-_REMEMBERED:], text]
+        self._recalled = len(self._entries)
+        self.post_message(self.Entered(text, self))
+
+    def _on_paste(self, event: events.Paste) -> None:
+        text = event.text.strip(_TRIM)
+        if "\n" in text or "\r" in text:
+            self.post_message(self.Pasted(text.replace("\r\n", "\n").replace("\r", "\n"), self))
+        else:
+            self.put(text)
+        event.stop()
+        event.prevent_default()
+
+    def on_scan_entry_scanned(self, message: Scanned) -> None:
+        """Take back the first characters of a scan that stalled; then the message goes on to the screen."""
+        before = self.value[: self.cursor_position]
+        if message.strayed and before.endswith(message.strayed):
+            self.delete(self.cursor_position - len(message.strayed), self.cursor_position)
+
+    def put(self, text: str) -> None:
+        """Insert ``text`` at the cursor, replacing a selection, as if typed."""
+        self.replace(_shown(text), *sorted(self.selection))
+
+    def action_recall(self, step: int) -> None:
+        """Bring back an earlier or later entry."""
+        if self._entries:
+            self._recalled = max(0, min(len(self._entries), self._recalled + step))
+            self.value = _shown(self._entries[self._recalled]) if self._recalled < len(self._entries) else ""
+            self.cursor_position = len(self.value)
+
+
+def _shown(text: str) -> str:
+    return text.replace(GS, GS_SHOWN)
+
+
+class ScanRouter(App[None]):
+    """A program whose screens take scans at any time.
+
+    Under ``run_test`` keys are not kept back, since a test types faster than a scanner: set ``scans_in_tests``, or call
+    ``scan``.
+    """
+
+    scans_in_tests = False
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._burst = Burst()
+        self._held: list[events.Key] = []
+        self._pause: Timer | None = None
+        self._ended = float("-inf")
+        self._strayed: list[Stroke] = []
+        self._doubted: events.Key | None = None
+
+    def scan(self, text: str, strayed: str = "") -> None:
+        """Deliver ``text`` as a scan to the screen in front; ``strayed`` as in ``ScanEntry.Scanned``."""
+        entry = self.scan_entry
+        message = ScanEntry.Scanned(text, entry, _shown(strayed))
+        (entry or self.screen).post_message(message)
+
+    @property
+    def scan_entry(self) -> ScanEntry | None:
+        """The entry line of the screen in front: the focused one, else the first that is in use."""
+        if isinstance(self.focused, ScanEntry):
+            return self.focused
+        lines = self.screen.query(ScanEntry)
+        return next((line for line in lines if line.display and not line.disabled), None)
+
+    def on_scan_entry_scanned(self, message: ScanEntry.Scanned) -> None:
+        """Say so when a scan came to a screen that has no use for it."""
+        message.stop()
+        self.bell()
+        self.notify(
+            f"{message.text} was scanned, but nothing here takes a scan. Finish this first, then scan again.",
+            severity="warning",
+            markup=False,
+        )
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keep keys back while they may be a scan; let everything else pass behind them, in order."""
+        if isinstance(event, events.Key) and not event.is_forwarded and (self.scans_in_tests or not self.is_headless):
+            await self._on_stroke(event)
+            return
+        if isinstance(event, events.Paste) and not event.is_forwarded:
+            await self._let_go()
+        await super().on_event(event)
+
+    async def _on_stroke(self, event: events.Key) -> None:
+        stroke = Stroke(event.key, event.character, event.time)
+        if stroke.key == "ctrl+j" and not self._held and stroke.time - self._ended <= TYPING_GAP:
+            return  # the line feed of a CR LF
+        if self._held and not self._burst.continues(stroke):
+            await self._let_go()
+        if not self._strayed_before(stroke):
+            self._strayed = []
+        if not self._held and not stroke.may_begin and not (self._strayed and stroke.key in END_KEYS):
+            self._note_end(stroke)
+            await super().on_event(event)
+            return
+        self._burst.strokes.append(stroke)
+        self._held.append(event)
+        if stroke.key in END_KEYS:
+            await self._decide(stroke)
+        elif self._pause is None:
+            self._pause = self.set_timer(TYPING_GAP, self._after_pause)
+
+    def _strayed_before(self, stroke: Stroke) -> bool:
+        """Whether keys were let go so recently that ``stroke`` may be the rest of a scan that stalled."""
+        first = self._burst.strokes[0] if self._held else stroke
+        return bool(self._strayed) and first.time - self._strayed[-1].time <= PATIENCE
+
+    @property
+    def _typing(self) -> bool:
+        """Whether the focus is where words are typed."""
+        return isinstance(self.focused, (Input, TextArea))
+
+    def _note_end(self, stroke: Stroke) -> None:
+        if stroke.key in {"enter", "ctrl+m"}:
+            self._ended = stroke.time
+
+    async def _decide(self, end: Stroke) -> None:
+        """A key that ends codes came: deliver the scan, or let the typing go."""
+        self._note_end(end)
+        whole = [*self._strayed, *self._burst.strokes]
+        if looks_scanned(whole, words_are_typed=self._typing):
+            strayed = self._strayed
+            self._forget()
+            self.scan(text_of(whole), text_of(strayed))
+        else:
+            await self._let_go()
+
+    async def _after_pause(self) -> None:
+        """Time has passed since the first key held: decide, or wait on if keys have come since."""
+        self._pause = None
+        if not self._held:
+            return
+        last = self._held[-1]
+        left = self._burst.patience - (Message().time - last.time)
+        if left > 0:
+            self._pause = self.set_timer(left, self._after_pause)
+        elif self._doubted is not last:  # keys may wait behind a busy program: give them one more turn
+            self._doubted = last
+            self._pause = self.set_timer(_ONE_TURN, self._after_pause)
+        else:
+            await self._let_go()
+
+    async def _let_go(self) -> None:
+        """Act on the keys held, as typed. A code without an end goes to the entry line instead of pressing buttons."""
+        held, strokes, strayed = self._held, self._burst.strokes, self._strayed
+        self._forget()
+        entry = self.scan_entry
+        if entry is not None and not self._typing and looks_scanned(strokes, words_are_typed=False):
+            entry.focus()
+            entry.put(text_of(strokes))
+            return
+        if strokes and strokes[-1].key not in END_KEYS:
+            self._strayed = [*strayed, *strokes]
+        for number in typed_strokes(strokes):
+            await super().on_event(held[number])
+
+    def _forget(self) -> None:
+        self._burst, self._held, self._strayed = Burst(), [], []
