@@ -17,7 +17,7 @@ Rows = list[tuple[int, dict[str, str]]]
 _SUPPLY = ("supplier", "supplier_part_number", "cost", "lead_time_days", "minimum", "price_breaks")
 
 
-def write_links(job: Import, sheet: Sheet, rows: Rows, before: dict[str, int]) -> None:
+def write_links(job: Import, sheet: Sheet, rows: Rows, supplies: list[tuple[Any, ...]], before: dict[str, int]) -> None:
     """Replace, for the items of a file, what its columns say; runs inside the import's transaction."""
     ids = job.ids("items", "part_number")
     mine = [(line, values, ids[values["part_number"].upper()]) for line, values in rows]
@@ -28,7 +28,7 @@ def write_links(job: Import, sheet: Sheet, rows: Rows, before: dict[str, int]) -
         if column in has:
             writer.replace(column, mine)
     if has.intersection(_SUPPLY):
-        _write_suppliers(job, sheet.problems, mine)
+        _write_suppliers(job, mine, supplies)
     for column in ("superseded_by", "opposite_hand"):
         if column in has:
             writer.point(column, mine)
@@ -138,10 +138,10 @@ class _Links:
         self.job.depot.connection.executemany("UPDATE items SET home_bin = ? WHERE id = ?", pairs)
 
 
-def _write_suppliers(job: Import, problems: Problems, mine: Iterable[tuple[int, dict[str, str], int]]) -> None:
+def _write_suppliers(job: Import, mine: list[tuple[int, dict[str, str], int]], supplies: list[tuple[Any, ...]]) -> None:
     known = job.ids("suppliers", "name")
     rows: list[tuple[Any, ...]] = []
-    for line, values, item_id in mine:
+    for (_, values, item_id), supply in zip(mine, supplies, strict=True):
         name = values.get("supplier", "")
         if not name:
             if values.get("cost"):
@@ -151,9 +151,7 @@ def _write_suppliers(job: Import, problems: Problems, mine: Iterable[tuple[int, 
         if name.upper() not in known:
             cursor = job.depot.run("INSERT INTO suppliers (name) VALUES (?)", (name,))
             known[name.upper()] = int(cursor.lastrowid or 0)
-        rows.append((item_id, known[name.upper()], *_supply_row(line, values, problems)))
-    if problems.found:
-        return
+        rows.append((item_id, known[name.upper()], *supply))
     run = job.depot.connection
     run.executemany("UPDATE item_suppliers SET preferred = 0 WHERE item_id = ?", [(row[0],) for row in rows])
     run.executemany(
@@ -165,7 +163,8 @@ def _write_suppliers(job: Import, problems: Problems, mine: Iterable[tuple[int, 
     )
 
 
-def _supply_row(line: int, values: dict[str, str], problems: Problems) -> tuple[Any, ...]:
+def supply_row(line: int, values: dict[str, str], problems: Problems) -> tuple[Any, ...]:
+    """Read what a row says about buying: their number, cost, lead time, minimum, price breaks, pack."""
     readers: dict[str, Callable[[str], int]] = {
         "cost": money,
         "lead_time_days": lambda text: whole(text, most=3650),
@@ -207,6 +206,8 @@ def _refuse_circles(job: Import, problems: Problems, lines: dict[int, int]) -> N
                 str(job.depot.value("SELECT part_number FROM items WHERE id = ?", (item_id,)))
                 for item_id in trail[trail.index(here) :]
             ]
+            first = numbers.index(min(numbers))
+            numbers = numbers[first:] + numbers[:first]
             line = next((lines[item_id] for item_id in trail if item_id in lines), 0)
             problems.add(line, "superseded_by", f"runs in a circle: {' → '.join([*numbers, numbers[0]])}")
         settled.update(trail)

@@ -10,7 +10,7 @@ from partsbin.depot.catalogue import part_key
 from partsbin.depot.file import Depot
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
-from partsbin.exchange.item_links import write_links
+from partsbin.exchange.item_links import supply_row, write_links
 from partsbin.exchange.sheet import Problems, Sheet, open_sheet
 from partsbin.exchange.values import one_of, whole, yes
 
@@ -64,10 +64,11 @@ def import_items(job: Import, path: Path) -> Report:
     plain = [name for name in sheet.columns if name in _PLAIN]
     before = job.ids("items", "part_number")
     tuples = [row for line, values in rows if (row := _plain_row(line, values, plain, sheet.problems))]
+    supplies = [supply_row(line, values, sheet.problems) for line, values in rows]
     sheet.problems.settle()
     with job.depot.write():
         _upsert(job.depot, plain, tuples)
-        write_links(job, sheet, rows, before)
+        write_links(job, sheet, rows, supplies, before)
         sheet.problems.settle()
     added = sum(1 for number in seen if number not in before)
     return Report("items", len(rows), added, (*sheet.warnings, *job.warnings))

@@ -17,7 +17,6 @@ _BLANK = {
     ("issue", "to"): "job",
     ("scrap", "to"): "scrap",
     ("return", "from"): "job",
-    ("count", "from"): "count-difference",
 }
 _BY_USE = (  # what a new place is, by how a history uses it; the first that applies
     (("checkout", "to"), "van"),
@@ -68,6 +67,8 @@ class Places:
         if name:
             reason = f"“{name}” is not a place of this depot; import places first, or allow --create-places"
             self.problems.add(row.line, f"{side}_location", reason)
+        elif (row.type, side) == ("count", "from"):
+            return 0  # a count sets a figure: where the difference comes from is not the file's to say
         elif (row.type, side) in _BLANK:
             return outside(self.job.depot, _BLANK[row.type, side]).id
         else:

@@ -98,9 +98,9 @@ class Sheet:
                 for count, cells in enumerate(reader, 1):
                     if progress is not None and count % 1000 == 0:
                         progress(count)
+                    if not any(cells):
+                        continue
                     if len(cells) < width:
-                        if not any(cells):
-                            continue
                         cells += [""] * (width - len(cells))
                     values = [cells[i].strip() for i in self._kept]
                     yield (
@@ -164,9 +164,11 @@ def _require_text(path: Path) -> None:
             raise Refused(message)
         stream.seek(0)
         line = 1
-        while chunk := stream.read(1 << 20):
+        chunk = b" "
+        while chunk:
+            chunk = stream.read(1 << 20)
             try:
-                decoder.decode(chunk)
+                decoder.decode(chunk, final=not chunk)
             except UnicodeDecodeError as error:
                 line += error.object[: error.start].count(b"\n")
                 column = _column_at(path, line)
