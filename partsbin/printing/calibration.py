@@ -15,6 +15,7 @@ from typing import Any, BinaryIO
 
 from reportlab.pdfgen.canvas import Canvas
 
+from partsbin.printing.output import write_whole
 from partsbin.printing.sheets import Nudge, slot
 from partsbin.printing.stock import LabelStock
 from partsbin.printing.symbols import Placed, code128
@@ -57,7 +58,7 @@ def write_calibration(stock: LabelStock, out: BinaryIO | Path, nudge: Nudge = Nu
     _words(sheet, stock)
     canvas.save()
     if isinstance(out, Path):
-        out.write_bytes(paper.getvalue())
+        write_whole(out, paper.getvalue())
     else:
         out.write(paper.getvalue())
     return lines

@@ -46,7 +46,7 @@ def _draw_place(pen: Pen, box: Box, code: str, title: str, under: str, zone: str
     if under:
         head, below = head.split_top(head.h * 0.70, head.h * 0.04)
         pen.write_in(below, under, bold=False, align="centre" if tall else "left", tallest=below.h * 0.62)
-    pen.write_in(head, title, align="centre" if tall else "left", like=alike, tallest=head.h * 0.86)
+    pen.write_title(head, title, align="centre" if tall else "left", like=alike, tallest=head.h * 0.86)
 
 
 def _draw_mark(pen: Pen, head: Box, zone: str, tall: bool) -> Box:

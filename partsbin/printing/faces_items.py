@@ -59,7 +59,7 @@ def _rows(pen: Pen, label: ItemLabel, wide: int, size: float) -> tuple[list[Row]
 
 
 def _title(pen: Pen, box: Box, title: str) -> None:
-    pen.write_in(box, title, tallest=box.h * 0.68)
+    pen.write_title(box, title, tallest=box.h * 0.68)
 
 
 def _describe(pen: Pen, label: ItemLabel, room: Box, size: float) -> None:

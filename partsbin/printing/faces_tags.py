@@ -54,8 +54,9 @@ def _lines_to_write_on(pen: Pen, part_number: str, room: Box, size: float) -> No
 def draw_caution(pen: Pen, label: CautionTag, box: Box) -> None:
     """A caution by itself: sign, word, sentence, within a black edge."""
     edge = max(2, pen.mm(0.5))
-    right, low = box.x + box.w, box.y + box.h
-    pen.polygon([(box.x, box.y), (right, box.y), (right, low), (box.x, low)], None, BLACK, edge)
+    left, top = box.x + edge / 2, box.y + edge / 2
+    right, low = left + box.w - edge, top + box.h - edge
+    pen.polygon([(left, top), (right, top), (right, low), (left, low)], None, BLACK, edge)
     inner = box.shrink(edge * 2 + pen.mm(0.8))
     if inner.h > inner.w * 0.9:
         sign, room = inner.split_top(inner.h * 0.42, pen.mm(2))

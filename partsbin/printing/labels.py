@@ -29,10 +29,11 @@ from partsbin.printing.label_kinds import (
     title_of,
 )
 from partsbin.printing.label_run import LabelRun
+from partsbin.printing.output import write_whole
 from partsbin.printing.pen import Box, Pen
 from partsbin.printing.sheets import Nudge, Slot, slots
 from partsbin.printing.stock import LabelStock
-from partsbin.printing.text import printable
+from partsbin.printing.text import clipped, printable
 
 _POINTS_PER_MM = 72 / 25.4
 _MOST_SUBJECTS = 6
@@ -110,7 +111,7 @@ def write_labels(
     run = _lay_out(canvas, labels, stock, slots(stock, start, frozenset(skip), nudge), progress, cancelled)
     canvas.save()
     if isinstance(out, Path):
-        out.write_bytes(paper.getbuffer())
+        write_whole(out, paper.getvalue())
     else:
         out.write(paper.getbuffer())
     return run
@@ -187,7 +188,7 @@ def _draw(canvas: Any, label: Label, stock: LabelStock, where: Slot, tally: _Tal
     try:
         face(pen, label, box)
     except Refused as refusal:
-        raise Refused(f"Label {title_of(label)} on {stock.name}: {refusal}") from refusal
+        raise Refused(f"Label {clipped(title_of(label))} on {stock.name}: {refusal}") from refusal
     canvas.restoreState()
     pen.notes.extend(_stand_ins(label))
     tally.add(kind, pen, where)

@@ -11,6 +11,7 @@ from partsbin.errors import Refused
 from partsbin.printing.symbols import Arrangement, Grid, arrange, bars_alone, code128, qr
 
 BLACK = (0.0, 0.0, 0.0)
+_LEAST_TITLE_MM = 1.0  # capitals; the small print of a medicine box
 WHITE = (1.0, 1.0, 1.0)
 Colour = tuple[float, float, float]
 
@@ -79,6 +80,15 @@ class Pen:
         self.write(x, box.y + (box.h + cap) / 2, text, size, bold=bold, align=align, ink=ink)
         self.cap_mm = max(self.cap_mm, cap / self.grid.dots_per_mm)
         return cap
+
+    def write_title(self, box: Box, text: str, *, align: str = "left", tallest: float = 1e9, like: str = "") -> None:
+        """Write what the label is known by. Raises Refused when it would be too small to read."""
+        cap = self.write_in(box, text, align=align, tallest=tallest, like=like)
+        if cap < _LEAST_TITLE_MM * self.grid.dots_per_mm:
+            raise Refused(
+                f"{words.clipped(text)} is so long that it would print {cap / self.grid.dots_per_mm:.1f} mm high, which nobody reads."
+                " Use larger stock or a shorter code."
+            )
 
     def write_lines(self, box: Box, text: str, size: float, *, bold: bool = False, ink: Colour = BLACK) -> bool:
         """Write ``text`` over as many lines as ``box`` holds, cut with an ellipsis; returns whether all of it fitted."""
@@ -173,7 +183,7 @@ def _no_room(code: str, box: Box, grid: Grid) -> Refused:
     """The sentence for a code whose symbols cannot be printed coarsely enough to scan."""
     module = grid.least / grid.dots_per_mm
     return Refused(
-        f"{code} does not fit: its bars need {code128(code).wide * module:.1f} mm across and its QR symbol"
+        f"{words.clipped(code)} does not fit: its bars need {code128(code).wide * module:.1f} mm across and its QR symbol"
         f" {qr(code).wide * module:.1f} mm square beside the words at {grid.least} printer dots a module, the least that"
         f" scans; the label has {box.w / grid.dots_per_mm:.1f} x {box.h / grid.dots_per_mm:.1f} mm inside its edge."
         " Use larger stock or a shorter code."

@@ -11,6 +11,7 @@ from partsbin.errors import Refused
 from partsbin.printing.stock import LabelStock
 
 _MOST_NUDGE_MM = 15.0
+_BEYOND_MM = 0.1
 _LEAST_SCALE, _MOST_SCALE = 0.95, 1.05
 
 
@@ -78,7 +79,8 @@ def slots(
 ) -> Iterator[Slot]:  # noqa: B008 - frozen
     """Every place to print on, endlessly: from ``start`` on the first sheet, leaving out the ``skip`` numbers there.
 
-    Raises Refused for a start or skip the sheet has not got, and when no position is left on the first sheet.
+    Raises Refused for a start or skip the sheet has not got, when no position is left on the first sheet, and for a
+    nudge that moves print off the page.
     """
     most = stock.per_page
     wrong = [number for number in (start, *sorted(skip)) if not 1 <= number <= most]
@@ -88,4 +90,20 @@ def slots(
         raise Refused(
             f"Every position from {start} to {most} of the first sheet is marked as used. Take a fresh sheet."
         )
+    _check_on_page(stock, nudge)
     return (slot(stock, index, nudge) for index in count(start - 1) if index >= most or index + 1 not in skip)
+
+
+def _check_on_page(stock: LabelStock, nudge: Nudge) -> None:
+    """Refuse a nudge that moves what is inside a label's inset over the edge of the page, where a printer drops it."""
+    first, last = slot(stock, 0, nudge), slot(stock, stock.per_page - 1, nudge)
+    for axis, edge in ((0, "right"), (1, "lower")):
+        begins, ends = (first.x_mm, last.x_mm) if axis == 0 else (first.y_mm, last.y_mm)
+        page, inset = stock.page[axis], stock.inset[axis]
+        over = max(-(begins + inset), ends + stock.label[axis] - inset - page if page else 0.0)
+        if over > _BEYOND_MM:
+            side = edge if begins + inset >= 0 else {"right": "left", "lower": "upper"}[edge]
+            raise Refused(
+                f"With this nudge {stock.name} would print {over:.1f} mm beyond the {side} edge of the page."
+                " Move the stock in the printer's tray or guide, and print the calibration page again."
+            )

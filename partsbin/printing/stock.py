@@ -11,6 +11,7 @@ from partsbin.errors import Refused
 from partsbin.printing.symbols import Grid
 from partsbin.resources import shipped
 
+_MOST_MM = 2000  # wider than any label paper; also false for what is no number
 _SLACK_MM = 0.05  # published sheet figures are rounded to this
 
 
@@ -69,12 +70,13 @@ def load_stock(name: str, beside: Path | None = None) -> LabelStock:
 
     Raises Refused when there is none of that name, or its figures do not add up to the page.
     """
+    names = stock_names(beside)
     for folder in _folders(beside):
         file = folder / f"{name}.toml"
-        if name == Path(name).name and file.is_file():
+        if name in names and file.is_file():
             return _read(file)
     own = f" and in {beside}" if beside is not None else ""
-    raise Refused(f"No label stock is called {name!r}. Shipped{own}: {', '.join(stock_names(beside))}.")
+    raise Refused(f"No label stock is called {name!r}. Shipped{own}: {', '.join(names)}.")
 
 
 def _read(file: Path) -> LabelStock:
@@ -101,18 +103,22 @@ _WORDS = frozenset({"name", "about"})
 
 def _value(file: Path, key: str, raw: Any) -> Any:  # noqa: ANN401 - whatever TOML holds
     """Check one entry's type; a length of the wrong type would otherwise fail far from its file."""
-    number = isinstance(raw, int | float) and not isinstance(raw, bool)
+    number = _is_length(raw)
     if key in _PAIRS:
-        if isinstance(raw, list) and len(raw) == 2 and all(isinstance(part, int | float) for part in raw):  # noqa: PLR2004 - a pair
+        if isinstance(raw, list) and len(raw) == 2 and all(map(_is_length, raw)):  # noqa: PLR2004 - a pair
             return float(raw[0]), float(raw[1])
         raise Refused(f"{file}: {key} must be two numbers in mm, as in {key} = [66.7, 25.4]; it is {raw!r}.")
     if key in _COUNTS and isinstance(raw, int) and number and raw > 0:
         return raw
     if (key in _WORDS and isinstance(raw, str)) or (key == "colour" and isinstance(raw, bool)):
         return raw
-    if key not in _COUNTS | _WORDS | {"colour"} and number and raw >= 0:
+    if key not in _COUNTS | _WORDS | {"colour"} and number:
         return float(raw)
     raise Refused(f"{file}: {key} cannot be {raw!r}.")
+
+
+def _is_length(raw: Any) -> bool:  # noqa: ANN401 - whatever TOML holds
+    return isinstance(raw, int | float) and not isinstance(raw, bool) and 0 <= raw < _MOST_MM
 
 
 def _check(file: Path, stock: LabelStock) -> None:

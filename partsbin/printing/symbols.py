@@ -81,7 +81,10 @@ def qr(text: str) -> Symbol:
     if not text:
         raise Refused("A label needs a code to scan; this one is empty.")
     mode = "alphanumeric" if _ALPHANUMERIC.fullmatch(text) else "byte"
-    code = segno.make(text, error="m", micro=False, mask=0, mode=mode)
+    try:
+        code = segno.make(text, error="m", micro=False, mask=0, mode=mode)
+    except segno.DataOverflowError as fault:
+        raise Refused(f"A code of {len(text)} characters is more than any symbol holds. Give it a shorter one.") from fault
     runs = [run for row, line in enumerate(code.matrix) for run in _dark_runs(row, line)]
     return Symbol(text, "QR", len(code.matrix), len(code.matrix), QR_QUIET, tuple(runs))
 

@@ -152,6 +152,11 @@ def shorten(text: str, room: float, size: float, bold: bool = False) -> str:
     return safe[:short].rstrip() + ELLIPSIS
 
 
+def clipped(text: str, most: int = 40) -> str:
+    """``text`` for a message, cut to ``most`` characters."""
+    return text if len(text) <= most else text[: most - 1] + ELLIPSIS
+
+
 def wrap(text: str, room: float, size: float, bold: bool = False, lines: int = 2) -> list[str]:
     """Break ``text`` at spaces into at most ``lines`` lines of ``room``; the last one is shortened if text is left over."""
     words = printable(text).text.split()

@@ -1,0 +1,134 @@
+"""Every kind of label, on every stock, is read back by a decoder that did not encode it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from reading import DPI, pdf_of, read, read_label
+
+from partsbin.errors import Refused
+from partsbin.printing.label_kinds import (
+    BadgeLabel,
+    BinLabel,
+    CaseLabel,
+    Caution,
+    CautionTag,
+    CoreTag,
+    DrawerLabel,
+    ItemLabel,
+    Label,
+    ShelfEndLabel,
+    code_of,
+)
+from partsbin.printing.labels import preview
+from partsbin.printing.sheets import Nudge, slot
+from partsbin.printing.stock import load_stock, stock_names
+
+CAUTIONS = (Caution("Unplug first", "Keep the plug in sight."), Caution("Static"))
+KINDS: list[Label] = [
+    BinLabel("A-03-07-2"),
+    BinLabel("C-40-20-16", name="Small shims"),
+    ShelfEndLabel("C", "01–12"),
+    DrawerLabel("VAN-3", "D2", "Spacers"),
+    ItemLabel("SPC-0412-L", "Spacer, slim can, small", "LH", "the door side", CAUTIONS),
+    ItemLabel("MTR-24V-007", "Vend motor 24 V", cautions=CAUTIONS),
+    CaseLabel("CAN-ORG-330", "Orange drink 330 ml", "L24B117", date(2026, 11, 25), 24),
+    CoreTag("BRD-0071", "Control board", "88213", "VAN-3"),
+    BadgeLabel("RK", "R. Kessel", "OP0017", "clerk"),
+]
+BOTH_ON = [name for name in stock_names() if name not in ("letter-80", "a4-65", "a4-40")]
+
+
+def expected(label: Label, lacks: str = "") -> list[tuple[str, str]]:
+    return [(kind, code_of(label)) for kind in ("Code 128", "QR Code") if kind.removesuffix(" Code") != lacks]
+
+
+@pytest.mark.parametrize("dpi", DPI)
+@pytest.mark.parametrize("name", stock_names())
+def test_a_bin_reads_at_the_first_and_the_last_position(name: str, dpi: int) -> None:
+    stock = load_stock(name)
+    for start in {1, stock.per_page}:
+        label = BinLabel("A-03-07-2")
+        lacks = "Code 128" if name == "letter-80" else ""
+        pdf = pdf_of([label], stock, start=start)
+        assert read_label(pdf, stock, slot(stock, start - 1), dpi) == expected(label, lacks)
+        if dpi == 203:  # and nothing anywhere else on the page
+            assert read(pdf, dpi) == expected(label, lacks)
+
+
+@pytest.mark.parametrize("name", stock_names())
+def test_every_kind_reads_or_says_what_it_lacks(name: str) -> None:
+    stock = load_stock(name)
+    for label in KINDS:
+        pdf = pdf_of([label], stock)
+        notes = " ".join(preview([label], stock).notes)
+        lacks = next((kind for kind in ("Code 128", "QR") if f"no room for the {kind} symbol" in notes), "")
+        assert not (lacks and name in BOTH_ON), f"{label} on {name}"
+        dpi = 300 if stock.per_page == 1 else 203
+        assert read(pdf, dpi) == expected(label, lacks), label
+
+
+@pytest.mark.parametrize("dpi", DPI)
+def test_every_kind_reads_at_every_fineness(dpi: int) -> None:
+    pdf = pdf_of(KINDS, load_stock("letter-30"))
+    assert read(pdf, dpi) == sorted(symbol for label in KINDS for symbol in expected(label))
+
+
+@pytest.mark.parametrize(
+    "nudge", [Nudge(1.3, -1.4), Nudge(-0.37, 0.61, 0.985, 1.012), Nudge(0.05, 0.05, 1.01, 0.99), Nudge(1.4, 1.4)]
+)
+@pytest.mark.parametrize("name", ["letter-30", "a4-65", "roll-2x1"])
+def test_nudged_labels_read_where_they_should_be(name: str, nudge: Nudge) -> None:
+    stock = load_stock(name)
+    for start in {1, stock.per_page // 2 + 1, stock.per_page}:
+        label = BinLabel("D-11-04-3")
+        pdf = pdf_of([label], stock, start=start, nudge=nudge)
+        assert read_label(pdf, stock, slot(stock, start - 1, nudge), 203) == expected(label)
+
+
+def test_a_nudge_off_the_page_is_refused() -> None:
+    with pytest.raises(Refused, match=r"roll-2x1 would print 3\.0 mm beyond the right edge"):
+        pdf_of([BinLabel("A-1")], load_stock("roll-2x1"), nudge=Nudge(4.5, 0))
+    with pytest.raises(Refused, match=r"beyond the upper edge"):
+        pdf_of([BinLabel("A-1")], load_stock("a4-40"), nudge=Nudge(0, -6))
+
+
+def test_case_bars_carry_number_date_and_lot() -> None:
+    case = CaseLabel("CAN-ORG-330", "Orange drink", "L24B117", date(2026, 11, 25), 24, gtin="09521234543213")
+    for dpi in DPI:
+        assert read(pdf_of([case], load_stock("roll-4x2")), dpi) == [
+            ("Code 128", "0109521234543213" + "15261125" + "10L24B117")
+        ]
+    with pytest.raises(Refused, match="check digit"):
+        pdf_of([CaseLabel("CAN-ORG-330", "Orange drink", gtin="09521234543214")], load_stock("roll-4x2"))
+
+
+def test_a_case_whose_date_does_not_fit_is_encoded_by_its_own_number() -> None:
+    case = CaseLabel("CAN-1", "Orange drink", "L24B117", date(2026, 11, 25), gtin="09521234543213")
+    stock = load_stock("roll-2x1")
+    assert read(pdf_of([case], stock), 203) == expected(case)
+    assert any("the part number is encoded instead" in note for note in preview([case], stock).notes)
+
+
+def codes(count: int) -> list[str]:
+    return [f"{chr(65 + n % 26)}-{n % 40 + 1:02d}-{n // 40 % 20 + 1:02d}-{n % 7 + 1}" for n in range(count)]
+
+
+def test_two_thousand_bin_labels_all_read() -> None:
+    """The sheet as a whole, at the coarsest fineness there is: 100 % read, nothing else read."""
+    stock = load_stock("letter-30")
+    labels = [BinLabel(code) for code in dict.fromkeys(codes(5000))][:2000]
+    assert len(labels) == 2000
+    assert read(pdf_of(labels, stock, start=8), 203) == sorted(symbol for label in labels for symbol in expected(label))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dpi", [300, 600])
+def test_two_thousand_bin_labels_all_read_finer(dpi: int) -> None:
+    labels = [BinLabel(code) for code in dict.fromkeys(codes(5000))][:2000]
+    assert read(pdf_of(labels, load_stock("a4-65")), dpi) == sorted(s for label in labels for s in expected(label))
+
+
+def test_a_caution_tag_has_no_symbol() -> None:
+    assert read(pdf_of([CautionTag("Flammable gas", "No flame.")], load_stock("roll-4x2")), 203) == []
