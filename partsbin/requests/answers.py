@@ -1,0 +1,128 @@
+"""From a line to an answer: sure, ask with the one question that splits the candidates, or none."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from partsbin.requests.index import Index
+from partsbin.requests.query import Query, groups, prepare
+from partsbin.requests.questions import question
+from partsbin.requests.reading import read_message
+from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features
+from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
+
+_POOL = 80
+SURE = 0.88
+OFFERED = 0.004
+NONE_BELOW = 0.12
+
+
+def answer(index: Index, line: AskedLine, limit: int = 5, machine: str = "") -> Answer:
+    """Find what a line asks for.
+
+    ``machine`` is a machine already known (a job's asset); one named in the line itself goes before it.
+    """
+    query = prepare(index, line, machine)
+    scored = _scored(index, query)
+    none = sum(NONE_WEIGHTS[name] * value for name, value in none_features(query).items())
+    shares = chances([one.score for one, _, _ in scored], none)
+    ranked = sorted(zip(scored, shares, strict=True), key=_rank)
+    candidates = tuple(_candidate(one, item, passed, share) for (one, item, passed), share in ranked[: max(limit, 1)])
+    status = _status(query, ranked[0][0][0] if ranked else None, candidates)
+    asked = question(query, [(one, share) for (one, _, _), share in ranked]) if status == "ask" else ""
+    if line.quantity is None and status != "none":
+        asked = asked or "how many?"
+        status = "ask" if line.vague else status
+    kept = tuple(one for one in candidates if one.score >= OFFERED or one is candidates[0])
+    if status == "none" and candidates and candidates[0].score < OFFERED:
+        kept = ()
+    first = ranked[0][0][1] if ranked and kept else None
+    return Answer(line, status, asked, kept[:limit], base_quantity(line, first))
+
+
+def answer_text(index: Index, text: str, limit: int = 5) -> list[Answer]:
+    """Answer what is typed into one entry: usually one line, sometimes several things at once."""
+    return answer_message(index, text, limit)[1]
+
+
+def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, list[Answer]]:
+    """Read a whole message and answer every line in it."""
+    message = read_message(text, index.words, index)
+    return message, [answer(index, line, limit) for line in message.lines]
+
+
+def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
+    """The line's quantity in the item's base units: cases and boxes by pack size, pairs as two of a thing kept singly."""
+    if line.quantity is None:
+        return None
+    if line.unit == "pair":
+        return line.quantity if item is not None and item.unit in ("pair", "set") else line.quantity * 2
+    if line.unit in ("case", "box", "bag", "pack") and item is not None and item.pack_size > 1:
+        return line.quantity * item.pack_size
+    return line.quantity
+
+
+def _scored(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tuple[str, ...]]]:
+    """Every plausible item once, superseded ones as the item that took their place."""
+    slots = dict.fromkeys(index.slot(item_id) for item_id in query.hits if item_id in index)
+    slots.update(dict.fromkeys(index.search(groups(index, query), _POOL)))
+    best: dict[int, tuple[Scored, CatalogueItem, tuple[str, ...]]] = {}
+    for slot in slots:
+        one = measure(query, index.view(slot))
+        item, passed = index.live(index.at(slot).item_id)
+        if item is None:
+            item = index.at(slot)
+            one.contradictions.append("its successors lead in a circle")
+        if item.retired:
+            one.contradictions.append("retired, nothing took its place")
+            one.score -= 3.0
+        have = best.get(item.item_id)
+        if have is None or one.score > have[0].score:
+            best[item.item_id] = (one, item, passed)
+    return list(best.values())
+
+
+def _rank(pair: tuple[tuple[Scored, CatalogueItem, tuple[str, ...]], float]) -> tuple[bool, float, int]:
+    """Best chance first; what contradicts after what does not, unless its number was read."""
+    (one, item, _), share = pair
+    numbered = one.features.get("number", 0.0) + one.features.get("alike_number", 0.0)
+    return bool(one.contradictions) and not numbered and share < 0.5, -share, item.item_id
+
+
+def _candidate(one: Scored, item: CatalogueItem, passed: tuple[str, ...], share: float) -> Candidate:
+    return Candidate(item.item_id, item.part_number, item.description, round(share, 4), _why(one, passed, item), tuple(one.contradictions))
+
+
+def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
+    parts = []
+    if passed:
+        parts.append(f"{' then '.join(passed)} is superseded by {item.part_number}")
+    if one.matched:
+        parts.append("matches " + ", ".join(dict.fromkeys(one.matched)))
+    parts.extend(one.read_as)
+    if one.features.get("learned"):
+        parts.append("the desk has picked it for these words before")
+    if one.missed:
+        parts.append("nothing for " + ", ".join(f"'{word}'" for word in dict.fromkeys(one.missed)))
+    if one.silent:
+        parts.append("does not say " + ", ".join(one.silent))
+    parts.extend(one.contradictions)
+    return "; ".join(parts) or "no word in common"
+
+
+def _status(query: Query, top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
+    if top is None or not candidates or candidates[0].score < NONE_BELOW and not _close_family(candidates):
+        return "none"
+    if candidates[0].score >= SURE and not candidates[0].contradictions and not top.features.get("near_number"):
+        return "sure"
+    return "ask"
+
+
+def _close_family(candidates: tuple[Candidate, ...]) -> bool:
+    """Many alike candidates share one chance between them: together they may still be a good reason to ask."""
+    return sum(one.score for one in candidates if not one.contradictions) >= 0.3
+
+
+def with_quantity(line: AskedLine, quantity: int) -> AskedLine:
+    """The same line with the quantity settled."""
+    return replace(line, quantity=quantity, vague=False, quantity_stated=True)

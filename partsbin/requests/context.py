@@ -1,0 +1,199 @@
+"""What surrounds a request: van, job, asset, site, lane. None of their figures is a quantity."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from partsbin.requests.tokens import Token
+
+_JOB = frozenset(("job", "wo", "ticket", "workorder", "docket", "po"))
+_JOB_OPEN = frozenset(("call", "ref", "reference", "case", "order", "callout"))
+_ASSET = frozenset(("asset", "machine", "unit", "mc", "m/c", "serial", "sn", "s/n", "model", "vendor", "vender"))
+_LANE = frozenset("lane lanes ln sel selection selections col column columns row slot spiral position selector motor_position".split())
+_PLACE = frozenset(
+    "floor room bay building level gate platform ward terminal site route stop store unit shop block wing zone dock door hall stage street road pier plot lot shelf week line phase junction exit area sector desk".split()
+)
+_NUMBER_WORD_AFTER = frozenset(("no", "number", "num", "#", ":", ".", "-", "nr", "is", "id", "="))
+_AT = frozenset(("in", "on", "at", "for", "from"))
+_DRIP = frozenset(("drip", "drain", "water", "condensate", "overflow"))
+
+
+@dataclass(slots=True)
+class Context:
+    """What a message says about who and where."""
+
+    van: str = ""
+    job: str = ""
+    asset: str = ""
+    site: str = ""
+    lanes: list[str] = field(default_factory=list)
+
+
+def mark_context(tokens: list[Token], context: Context) -> list[Token]:
+    """Mark van, job, asset, lane and place tokens (their figures with them) and note their values."""
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        for rule in (_van, _job, _lane, _asset, _place):
+            found = rule(tokens, position, context)
+            if found:
+                out.append(found[0])
+                position += found[1]
+                break
+        else:
+            out.append(tokens[position])
+            position += 1
+    return out
+
+
+Found = tuple[Token, int] | None
+
+
+def _text(tokens: list[Token], position: int) -> str:
+    return tokens[position].text if 0 <= position < len(tokens) else ""
+
+
+def _figure_after(tokens: list[Token], position: int, *, codes: bool = True) -> int:
+    """Where the number or code lies that belongs to the word at a position; 0 when there is none."""
+    at = position + 1
+    while at < len(tokens) and at <= position + 3 and _text(tokens, at) in _NUMBER_WORD_AFTER:
+        at += 1
+    if at >= len(tokens):
+        return 0
+    token = tokens[at]
+    if token.kind == "number" or (codes and token.kind == "code") or (codes and token.kind == "word" and re.fullmatch(r"[a-z]{0,3}\d+[a-z]?", token.text)):
+        return at
+    return 0
+
+
+def _made(tokens: list[Token], position: int, end: int, kind: str) -> tuple[Token, int]:
+    text = " ".join(token.text for token in tokens[position : end + 1])
+    return Token(text, tokens[position].start, tokens[end].end, kind), end - position + 1
+
+
+def _value(token: Token) -> str:
+    return f"{token.count:g}" if token.kind == "number" else token.text.upper()
+
+
+def _van(tokens: list[Token], position: int, context: Context) -> Found:
+    token = tokens[position]
+    match = re.fullmatch(r"van[ -]?(\w*\d+)|v(\d{1,2})", token.text)
+    if match and token.kind in ("word", "code"):
+        context.van = context.van or "VAN" + (match[1] or match[2]).upper()
+        return _made(tokens, position, position, "van")
+    if token.kind == "attribute" and token.facts == (("volts", 0.0),):
+        return None
+    if token.text not in ("van", "truck"):
+        return None
+    at = _figure_after(tokens, position)
+    if at:
+        context.van = context.van or "VAN" + _value(tokens[at])
+        return _made(tokens, position, at, "van")
+    return None
+
+
+def _job(tokens: list[Token], position: int, context: Context) -> Found:
+    token = tokens[position]
+    joined = re.fullmatch(r"(?:job|wo|tkt|j)[-#]?(\d{2,})", token.text.lower())
+    if joined and token.kind in ("word", "code"):
+        context.job = context.job or token.text.upper()
+        return _made(tokens, position, position, "job")
+    start = position + 1 if token.text == "work" and _text(tokens, position + 1) == "order" else position
+    if start == position and token.text == "w" and _text(tokens, position + 1) == "/" and _text(tokens, position + 2) == "o":
+        start = position + 2
+    at = _figure_after(tokens, start)
+    if not at:
+        return None
+    long_enough = tokens[at].kind != "number" or tokens[at].count >= 100
+    if token.text in _JOB or start > position or (token.text in _JOB_OPEN and long_enough):
+        context.job = context.job or _value(tokens[at])
+        return _made(tokens, position, at, "job")
+    return None
+
+
+def _lane(tokens: list[Token], position: int, context: Context) -> Found:
+    token = tokens[position]
+    joined = re.fullmatch(r"(?:lane|sel|col|ln)(\d{1,3})", token.text)
+    if joined:
+        context.lanes.append(joined[1])
+        return _made(tokens, position, position, "lane")
+    if token.text in _LANE or (token.text in ("tray", "shelf") and _text(tokens, position - 1) not in _DRIP):
+        at = _figure_after(tokens, position)
+        if not at or _starts_quantity(tokens, at):
+            return None
+        context.lanes.append(_value(tokens[at]))
+        return _made(tokens, position, _more_lanes(tokens, at, context), "lane")
+    if token.text in _AT and position and _bare_lane(tokens, position):
+        context.lanes.append(_value(tokens[position + 1]))
+        return _made(tokens, position, _more_lanes(tokens, position + 1, context), "lane")
+    return None
+
+
+def _starts_quantity(tokens: list[Token], at: int) -> bool:
+    return _text(tokens, at + 1) in ("x", "off") or (tokens[at].kind != "number" and bool(re.fullmatch(r"\d+x|x\d+", tokens[at].text)))
+
+
+def _more_lanes(tokens: list[Token], at: int, context: Context) -> int:
+    """Take "+ 13", "and 4", "& 5" behind a lane, unless a thing follows the figure."""
+    while _text(tokens, at + 1) in ("+", "and", "&", ",", "/", "-", "to") and at + 2 < len(tokens) and tokens[at + 2].kind == "number":
+        after = tokens[at + 3] if at + 3 < len(tokens) else None
+        if after is not None and after.kind not in ("mark",):
+            break
+        if after is not None and after.text not in (",", ".", ":", ";", "\n", ")", "!", "?"):
+            break
+        at += 2
+        context.lanes.append(_value(tokens[at]))
+    return at
+
+
+def _bare_lane(tokens: list[Token], position: int) -> bool:
+    """"in 22", "on 41": a lone figure behind a preposition that closes its clause."""
+    number = tokens[position + 1] if position + 1 < len(tokens) else None
+    if number is None or number.kind != "number" or number.spelt or not 1 <= number.count <= 99:
+        return False
+    after = tokens[position + 2] if position + 2 < len(tokens) else None
+    closes = after is None or after.kind in ("mark", "filler", "quantity") or after.text in ("and", "keeps", "is", "wont", "won't", "need", "needs", "please", "pls")
+    if tokens[position].text in ("for", "at", "from"):
+        closes = closes and tokens[position].text != "from" and any(token.text in ("motor", "coil", "lane", "vending", "vend") for token in tokens[:position])
+    return closes
+
+
+def _asset(tokens: list[Token], position: int, context: Context) -> Found:
+    token = tokens[position]
+    if token.text in _ASSET or (token.kind == "word" and token.text in ("m", "s") and _text(tokens, position + 1) == "/"):
+        step = position + 2 if _text(tokens, position + 1) == "/" else position
+        if _text(tokens, step + 1) in ("ends", "ending", "tail"):
+            step += 1
+        at = _figure_after(tokens, step)
+        if at and not _starts_quantity(tokens, at):
+            if token.text not in ("model", "unit") or tokens[at].kind != "number":
+                context.asset = context.asset or _value(tokens[at])
+            return _made(tokens, position, at, "asset")
+    if token.kind == "code" and token.weak and re.fullmatch(r"[a-z]\d{3,5}", token.text.lower()):
+        context.asset = context.asset or token.text.upper()
+        return _made(tokens, position, position, "asset")
+    return None
+
+
+def _place(tokens: list[Token], position: int, context: Context) -> Found:
+    del context
+    token = tokens[position]
+    if token.text not in _PLACE or token.kind != "word":
+        return None
+    at = position + 1
+    if at < len(tokens) and tokens[at].kind == "number" and not _starts_quantity(tokens, at) and tokens[at].end - token.end < 12:
+        return _made(tokens, position, at, "place")
+    return None
+
+
+_SITE = re.compile(
+    r"\b(?:site\s*:|location\s*:|(?:i'?m |we'?re |over |out |here |am |are )?at|from|for)\s+((?:the\s+)?(?:[\w'.&-]+\s+){0,3}?(?:hospital|school|college|gym|leisure cent(?:re|er)|library|office|offices|university|uni|hotel|station|depot|canteen|lobby|reception|airport|mall|factory|plant|campus|arena|museum|foyer|breakroom|break room|staff room|waiting room|sports hall|swimming pool|pool|park|clinic|surgery|barracks|prison|garage|dealership|supermarket|warehouse|works|mill|centre|center))\b",
+    re.IGNORECASE,
+)
+_SITE_LABEL = re.compile(r"^\s*(?:site|location|customer|client)\s*[:=-]\s*([^,;\n]{2,60})", re.IGNORECASE)
+
+
+def site_of(line: str) -> re.Match[str] | None:
+    """The site a line names: after a label, or a phrase that ends in a kind of place."""
+    return _SITE_LABEL.search(line) or _SITE.search(line)

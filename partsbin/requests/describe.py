@@ -1,0 +1,151 @@
+"""Reading a catalogue description or a bare phrase into usual words and attributes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from partsbin.requests.measures import CATALOGUE, Value, stated
+from partsbin.requests.words import Words
+
+_NUMBER = re.compile(r"^\d+(?:[.,]\d+)?$")
+# A token worth the trouble of reading as a measure: a figure in it, a revision, or relay poles.
+_HINTS = re.compile(r"\d|^rev|^[sd]p[sd]t$").search
+_LINKS = frozenset(("for", "on", "in", "that", "which", "where", "from", "of", "by", "inside", "behind", "under", "onto", "to", "with", "who", "what", "used"))
+
+# What one raw token comes to: its usual words, its attributes, its loose figure.
+Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
+
+
+@dataclass(slots=True)
+class Description:
+    """Usual words in order, attribute values by kind, figures of unknown meaning."""
+
+    words: list[str] = field(default_factory=list)
+    attributes: dict[str, set[Value]] = field(default_factory=dict)
+    figures: set[float] = field(default_factory=set)
+
+    def add(self, kind: str, value: Value) -> None:
+        """Note one attribute value."""
+        self.attributes.setdefault(kind, set()).add(value)
+
+
+class Describer:
+    """Reads descriptions with one set of trade words, remembering every token it has met."""
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+        self._tokens: dict[str, Reading] = {}
+
+    def read(self, text: str) -> Description:
+        """Read one description; catalogue shorthand and plain words alike."""
+        found = Description()
+        raw = CATALOGUE.findall(text.lower())
+        position, end = 0, len(raw)
+        phrases, tokens = self.words.phrases, self._tokens
+        while position < end:
+            token = raw[position]
+            if token in phrases:
+                taken = self._phrase(raw, position, found)
+                if taken:
+                    position += taken
+                    continue
+            reading = tokens.get(token)
+            if reading is None:
+                reading = self._token(token)
+            found.words.extend(reading[0])
+            for kind, value in reading[1]:
+                found.add(kind, value)
+            if reading[2] is not None:
+                found.figures.add(reading[2])
+            position += 1
+        return found
+
+    def _phrase(self, raw: list[str], position: int, found: Description) -> int:
+        """Take a phrase of several words at a position; the number of tokens taken, 0 when none is there."""
+        for parts, kind, means in self.words.phrases[raw[position]]:
+            taken = spelled(raw, position, parts)
+            if not taken:
+                continue
+            if kind == "value":
+                found.add(means[0], means[1])
+                found.words.extend(parts)
+            elif kind == "word":
+                found.words.extend(means)
+            else:
+                continue
+            return taken
+        return 0
+
+    def _token(self, token: str) -> Reading:
+        reading = self._make(token)
+        if len(self._tokens) < 200_000:
+            self._tokens[token] = reading
+        return reading
+
+    def _make(self, token: str) -> Reading:
+        attributes = tuple(stated(token)) if _HINTS(token) else ()
+        if attributes:
+            return (), attributes, None
+        if _NUMBER.match(token):
+            return (), (), float(token.replace(",", "."))
+        if not token[0].isalnum():
+            return (), (), None
+        value = self.words.values.get(token)
+        attributes = (value,) if value else ()
+        return self.words.usual(token), attributes, None
+
+
+def spelled(raw: list[str], position: int, parts: tuple[str, ...]) -> int:
+    """Tokens taken when ``parts`` stand at a position, hyphens, slashes and stops between them allowed; else 0."""
+    at = position
+    for number, part in enumerate(parts):
+        if number and at < len(raw) and raw[at] in "-/.":
+            at += 1
+        if at >= len(raw) or (raw[at] != part and raw[at] != part + "s"):
+            return 0
+        at += 1
+    return at - position
+
+
+def families(words: Words, ordered: list[str]) -> dict[str, float]:
+    """Trade families named by usual words, with a weight (1 the likeliest).
+
+    The largest known pattern of words wins; a pattern with a word before "for", "on", "that" … beats one that lies
+    wholly behind it, and the first and last words weigh a little more (a catalogue puts the noun first, speech last).
+    """
+    bag = set(ordered)
+    patterns = {pattern for word in bag for pattern in words.family_words.get(word, ()) if pattern <= bag}
+    if not patterns:
+        return {}
+    front, last = _front(ordered)
+    first = ordered[0]
+
+    def weight(pattern: frozenset[str]) -> float:
+        head = 1.2 if pattern & front else 0.0
+        return len(pattern) + head + 0.3 * (first in pattern) + 0.2 * (last in pattern)
+
+    ranked = sorted(((weight(pattern), sorted(pattern), pattern) for pattern in patterns), reverse=True)
+    best = ranked[0][0]
+    found: dict[str, float] = {}
+    for score, _, pattern in ranked:
+        if score < best - 0.35:
+            break
+        share = 1.0 if score == best else 0.6
+        for place, code in enumerate(words.families[pattern]):
+            found.setdefault(code, share if place == 0 else share * 0.6)
+    return found
+
+
+def _front(ordered: list[str]) -> tuple[set[str], str]:
+    """The words before the first linking word, and the last of them."""
+    for position, word in enumerate(ordered):
+        if word in _LINKS and position:
+            return set(ordered[:position]), ordered[position - 1]
+    return set(ordered), ordered[-1]
+
+
+def neighbours(ordered: list[str]) -> set[tuple[str, str]]:
+    """Pairs of words that stand side by side."""
+    return set(pairwise(ordered))

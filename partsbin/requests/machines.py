@@ -1,0 +1,90 @@
+"""The machines a catalogue's items fit, recognised by full name, by part of it, or misspelt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rapidfuzz.distance import OSA
+
+from partsbin.requests.numbers import plain
+from partsbin.requests.words import Words, split_words
+
+
+class Machines:
+    """Machine names with the words that tell them apart."""
+
+    def __init__(self, words: Words) -> None:
+        self._words = words
+        self._uses: dict[str, int] = {}
+        self._plain: dict[str, set[str]] = {}
+        self._by_word: dict[str, set[str]] = {}
+
+    def __len__(self) -> int:
+        return len(self._uses)
+
+    def add(self, names: Iterable[str]) -> None:
+        """Count one more item that fits these machines."""
+        for name in names:
+            if name in self._uses:
+                self._uses[name] += 1
+                continue
+            self._uses[name] = 1
+            self._plain.setdefault(plain(name), set()).add(name)
+            for word in split_words(name):
+                self._by_word.setdefault(word, set()).add(name)
+
+    def remove(self, names: Iterable[str]) -> None:
+        """Count one item fewer; a machine nothing fits is forgotten."""
+        for name in names:
+            self._uses[name] = self._uses.get(name, 0) - 1
+            if self._uses[name] > 0:
+                continue
+            self._uses.pop(name, None)
+            for table, key in [(self._plain, plain(name)), *((self._by_word, word) for word in split_words(name))]:
+                table.get(key, set()).discard(name)
+                if not table.get(key):
+                    table.pop(key, None)
+
+    def resolve(self, said: str) -> frozenset[str]:
+        """The machines a mention may mean: the full name alone, else every name with the most of its words."""
+        whole = self._plain.get(plain(said))
+        if whole:
+            return frozenset(whole)
+        counts: dict[str, int] = {}
+        for word in split_words(said):
+            for name in self._by_word.get(self.telling(word) or word, ()):
+                counts[name] = counts.get(name, 0) + 1
+        most = max(counts.values(), default=0)
+        return frozenset(name for name, count in counts.items() if count == most)
+
+    def whole(self, text: str) -> bool:
+        """Whether the text is a machine's whole name, spacing and case aside."""
+        return plain(text) in self._plain
+
+    def telling(self, word: str) -> str:
+        """The machine word this word is (misspelling allowed in long ones), if it tells machines apart from parts."""
+        if word in self._by_word:
+            return word if self._tells(word) else ""
+        if len(word) < 5 or not word.isalpha() or self._common(word):
+            return ""
+        slips = 1 if len(word) < 8 else 2
+        for known in self._by_word:
+            if len(known) >= 5 and known[0] == word[0] and abs(len(known) - len(word)) <= slips and self._tells(known):
+                if OSA.distance(word, known, score_cutoff=slips) <= slips:
+                    return known
+        return ""
+
+    def belongs(self, word: str) -> bool:
+        """Whether the word or figure is part of some machine's name."""
+        return word in self._by_word
+
+    def _tells(self, word: str) -> bool:
+        if word.isdigit():
+            return False
+        if any(sign.isdigit() for sign in word):
+            return len(word) >= 2
+        return len(word) >= 3 and not self._common(word)
+
+    def _common(self, word: str) -> bool:
+        words = self._words
+        return word in words.known or word in words.noise or word in words.values or words.usual(word)[0] in words.family_words

@@ -1,0 +1,154 @@
+"""Part numbers, supplier numbers and GTINs: found through spacing, hyphens, case and a misread character."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from partsbin.requests.types import CatalogueItem
+
+_NOT_ALNUM = re.compile(r"[^0-9A-Z]+")
+_SEGMENT = re.compile(r"[0-9A-Z]+")
+# Characters the eye and the keyboard swap; both sides of a pair fold to one.
+_FOLD = str.maketrans("OQILSBZ", "0011582")
+
+Ids = int | tuple[int, ...]
+
+
+def plain(number: str) -> str:
+    """A number without spacing, marks and case."""
+    return _NOT_ALNUM.sub("", number.upper())
+
+
+def folded(number: str) -> str:
+    """A plain number with look-alike characters made one."""
+    return number.translate(_FOLD)
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """Items found by a number: how (``part number``, ``supplier number``, ``GTIN``) and how surely.
+
+    ``exact`` is false when look-alike characters were folded; ``near`` when one character is plainly another.
+    """
+
+    item_ids: tuple[int, ...]
+    how: str
+    exact: bool = True
+    near: bool = False
+
+
+class Numbers:
+    """Every number the items are known by."""
+
+    def __init__(self) -> None:
+        self._own: dict[str, Ids] = {}
+        self._others: dict[str, Ids] = {}
+        self._gtins: dict[str, Ids] = {}
+        self._folded: dict[str, Ids] = {}
+        self._halves: dict[str, list[str]] | None = None
+
+    def add(self, item: CatalogueItem) -> None:
+        """Learn an item's numbers."""
+        own = plain(item.part_number)
+        _put(self._own, own, item.item_id)
+        _put(self._folded, own.translate(_FOLD), item.item_id)
+        for number in item.supplier_numbers:
+            other = plain(number)
+            _put(self._others, other, item.item_id)
+            _put(self._folded, other.translate(_FOLD), item.item_id)
+        for gtin in item.gtins:
+            _put(self._gtins, _gtin(gtin), item.item_id)
+        if self._halves is not None:
+            _halve(self._halves, own)
+
+    def remove(self, item: CatalogueItem) -> None:
+        """Forget an item's numbers."""
+        own = plain(item.part_number)
+        _drop(self._own, own, item.item_id)
+        _drop(self._folded, own.translate(_FOLD), item.item_id)
+        for number in item.supplier_numbers:
+            other = plain(number)
+            _drop(self._others, other, item.item_id)
+            _drop(self._folded, other.translate(_FOLD), item.item_id)
+        for gtin in item.gtins:
+            _drop(self._gtins, _gtin(gtin), item.item_id)
+
+    def find(self, text: str) -> Hit | None:
+        """Items whose number this text is, or None. Looks for the number as written first, then with look-alikes."""
+        key = plain(text)
+        if len(key) < 3:
+            return None
+        for table, how in ((self._own, "part number"), (self._others, "supplier number")):
+            if key in table:
+                return Hit(_ids(table[key]), how)
+        if key.isdigit() and 8 <= len(key) <= 14 and _gtin(key) in self._gtins:
+            return Hit(_ids(self._gtins[_gtin(key)]), "GTIN")
+        alike = self._folded.get(folded(key)) if len(key) >= 4 else None
+        return Hit(_ids(alike), "part number", exact=False) if alike is not None else None
+
+    def near(self, text: str) -> Hit | None:
+        """Items whose own number is one character away (changed, missing, extra or swapped with its neighbour)."""
+        key = folded(plain(text))
+        if len(key) < 6:
+            return None
+        found: list[int] = []
+        for number in sorted(self._close(key)):
+            found.extend(_ids(self._own.get(number, ())))
+        return Hit(tuple(found[:50]), "part number", exact=False, near=True) if found else None
+
+    def _close(self, key: str) -> set[str]:
+        from rapidfuzz.distance import OSA
+
+        if self._halves is None:
+            self._halves = {}
+            for own in self._own:
+                _halve(self._halves, own)
+        middle = len(key) // 2
+        keys = {key[:cut] for cut in (middle - 1, middle, middle + 1)} | {key[-cut:] for cut in (middle - 1, middle, middle + 1)}
+        pool = {number for half in keys for number in self._halves.get(half, ())}
+        return {number for number in pool if OSA.distance(key, folded(number), score_cutoff=1) <= 1}
+
+
+def segments(number: str) -> Iterable[str]:
+    """The parts of a number that carry a figure and are long enough to be quoted alone."""
+    parts = _SEGMENT.findall(number.upper())
+    if len(parts) < 2:
+        return ()
+    return (part for part in parts if len(part) >= 3 and not part.isalpha())
+
+
+def _gtin(number: str) -> str:
+    """GTIN-8, -12, -13 and -14 of one article differ only in leading zeros."""
+    return plain(number).lstrip("0")
+
+
+def _ids(found: Ids) -> tuple[int, ...]:
+    return (found,) if isinstance(found, int) else found
+
+
+def _put(table: dict[str, Ids], key: str, item_id: int) -> None:
+    if not key:
+        return
+    have = table.get(key)
+    if have is None:
+        table[key] = item_id
+    elif item_id not in _ids(have):
+        table[key] = (*_ids(have), item_id)
+
+
+def _drop(table: dict[str, Ids], key: str, item_id: int) -> None:
+    left = tuple(one for one in _ids(table.get(key, ())) if one != item_id)
+    if not left:
+        table.pop(key, None)
+    else:
+        table[key] = left[0] if len(left) == 1 else left
+
+
+def _halve(halves: dict[str, list[str]], number: str) -> None:
+    """One slip leaves the first or the second half whole: file a number under both."""
+    key = folded(number)
+    middle = len(key) // 2
+    for half in {key[:middle], key[middle:]}:
+        halves.setdefault(half, []).append(number)

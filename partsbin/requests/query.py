@@ -1,0 +1,137 @@
+"""A line made ready to be matched: each word with what it may stand for, families, attributes, machines, numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from partsbin.requests.describe import families
+from partsbin.requests.index import Alternatives, Index, attribute_term
+from partsbin.requests.measures import Value, agreement
+from partsbin.requests.numbers import Hit
+from partsbin.requests.types import AskedLine, Attribute
+
+_NUMERIC = ("volts", "mm", "amps", "watts", "count", "ways", "lane_count", "tubes", "ml", "pack", "hertz", "kelvin")
+
+
+@dataclass(slots=True)
+class AskedWord:
+    """A word as said with the usual words it may mean; ``noise`` words may help but are not missed."""
+
+    said: str
+    alternatives: Alternatives
+    weight: float
+    noise: bool = False
+    known: bool = True
+    read_as: str = ""
+
+
+@dataclass(slots=True)
+class Query:
+    """What a line asks of the index."""
+
+    line: AskedLine
+    words: list[AskedWord] = field(default_factory=list)
+    ordered: list[str] = field(default_factory=list)
+    families: dict[str, float] = field(default_factory=dict)
+    family_words: frozenset[str] = frozenset()
+    attributes: tuple[Attribute, ...] = ()
+    figures: tuple[float, ...] = ()
+    machines: frozenset[str] = frozenset()
+    hits: dict[int, Hit] = field(default_factory=dict)
+    strange_codes: int = 0
+
+    @property
+    def unknown(self) -> float:
+        """Share of the naming words that mean nothing to the trade or the catalogue."""
+        counted = [word for word in self.words if not word.noise]
+        return sum(not word.known for word in counted) / len(counted) if counted else 0.0
+
+
+def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
+    """Read a line against an index."""
+    query = Query(line, attributes=line.attributes, figures=line.numbers)
+    for said in line.words:
+        _word(index, query, said)
+    query.families = families(index.words, query.ordered) if query.ordered else {}
+    pool = index.words.families
+    bag = set(query.ordered)
+    shared = [p for p, codes in pool.items() if p <= bag and any(code in query.families for code in codes)] if bag else []
+    query.family_words = frozenset(word for pattern in shared for word in pattern)
+    said_machine = line.machine or machine
+    if said_machine:
+        query.machines = index.machines.resolve(said_machine)
+    _numbers(index, query)
+    return query
+
+
+def _word(index: Index, query: Query, said: str) -> None:
+    words = index.words
+    noise = said in words.noise or said in words.vague
+    usual = words.usual(said)
+    if noise and usual[0] not in words.family_words:
+        query.ordered.append(said)
+        if index.knows(usual[0]):
+            query.words.append(AskedWord(said, [(usual[0], 1.0)], 0.3, noise=True))
+        return
+    if len(usual) > 1 or said in words.canon or usual[0] in words.known or index.knows(usual[0]):
+        for one in usual:
+            alternatives = [(one, 1.0)]
+            if said in words.heard and one not in words.family_words:
+                alternatives.extend((heard, 0.85) for heard in words.heard[said])
+            query.words.append(_asked(index, said, alternatives, noise=noise))
+        query.ordered.extend(_best_family_word(index, usual, words.heard.get(said, ())))
+        return
+    guesses = [(heard, 0.9) for heard in words.heard.get(said, ())]
+    guesses += [(one, weight) for guess, weight in index.speller.guesses(said) for one in words.usual(guess)]
+    word = _asked(index, said, guesses or [(usual[0], 1.0)], noise=noise)
+    word.known = bool(guesses)
+    word.read_as = guesses[0][0] if guesses else ""
+    query.words.append(word)
+    query.ordered.append(next((guess for guess, weight in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]))
+
+
+def _best_family_word(index: Index, usual: tuple[str, ...], heard: tuple[str, ...]) -> tuple[str, ...]:
+    """The words to look for families with: a mishearing gives way to what it was heard for."""
+    known = index.words.family_words
+    if heard and not any(one in known for one in usual) and any(one in known for one in heard):
+        return heard
+    return usual
+
+
+def _asked(index: Index, said: str, alternatives: Alternatives, *, noise: bool) -> AskedWord:
+    rarity = max((index.rarity(term) for term, _ in alternatives if index.knows(term)), default=1.0)
+    return AskedWord(said, alternatives, 0.3 if noise else rarity, noise=noise)
+
+
+def _numbers(index: Index, query: Query) -> None:
+    for code in query.line.codes:
+        hit = index.numbers.find(code) or index.numbers.near(code)
+        if hit is None:
+            query.strange_codes += 1
+            continue
+        for item_id in hit.item_ids:
+            query.hits[item_id] = hit
+
+
+def groups(index: Index, query: Query) -> list[tuple[Alternatives, float]]:
+    """The query as groups of index terms, for the first rough search."""
+    found = [(word.alternatives, word.weight) for word in query.words]
+    if query.families:
+        found.append(([("+" + code, share) for code, share in query.families.items()], 1.5))
+    for one in query.attributes:
+        found.append((_attribute_terms(index, one.kind, one.value), 1.0))
+    for number in query.figures:
+        terms = [(f"={number:g}", 1.0)] + [(attribute_term(kind, number), 1.0) for kind in _NUMERIC]
+        found.append((terms, 0.8))
+    if query.machines:
+        found.append(([("@" + name, 1.0) for name in query.machines], 1.0))
+    for code in query.line.codes:
+        found.append(([("#" + code.upper(), 1.0)], 1.0))
+    return found
+
+
+def _attribute_terms(index: Index, kind: str, value: Value) -> Alternatives:
+    if isinstance(value, str):
+        return [(attribute_term(kind, value), 1.0)]
+    near = [(has, agreement(kind, value, has)) for has in index.values(kind)]
+    return [(attribute_term(kind, has), share) for has, share in near if share > 0] + [(f"={value:g}", 0.7)]

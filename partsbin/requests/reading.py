@@ -1,0 +1,174 @@
+"""Reading a message: from free text to the lines asked for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from partsbin.requests.context import Context, mark_context, site_of
+from partsbin.requests.index import Index
+from partsbin.requests.intents import intent_of, is_story, marks_of
+from partsbin.requests.lines import Book
+from partsbin.requests.numbers import Hit
+from partsbin.requests.quantities import quantities
+from partsbin.requests.segments import Cutter, Segment
+from partsbin.requests.text import part
+from partsbin.requests.tokens import Token, tokenise
+from partsbin.requests.types import AskedLine, Intent, Message
+from partsbin.requests.words import Words
+
+_MOST_SEGMENTS = 600
+
+
+@dataclass(slots=True)
+class _Sentence:
+    text: str
+    segments: list[Segment]
+    story: bool = False
+    asks: bool = False
+
+
+class _Catalogue:
+    """What the reader asks of an index, misses remembered."""
+
+    def __init__(self, index: Index) -> None:
+        self._index = index
+
+    def code(self, text: str) -> Hit | None:
+        return self._index.numbers.find(text)
+
+    def machine(self, text: str) -> bool:
+        return self._index.machines.whole(text)
+
+    def machine_word(self, word: str) -> str:
+        return self._index.machines.telling(word)
+
+    def machine_part(self, word: str) -> bool:
+        return self._index.machines.belongs(word)
+
+
+def read_line(text: str, words: Words | None = None, index: Index | None = None) -> AskedLine:
+    """Read one line as typed into an entry; the first thing it asks for, or a line with nothing but its text."""
+    message = read_message(text, words, index)
+    return message.lines[0] if message.lines else AskedLine(text, words=tuple(text.lower().split()))
+
+
+def read_message(text: str, words: Words | None = None, index: Index | None = None) -> Message:
+    """Read a message of any shape into lines, its van, job, site and machine, and what could not be placed.
+
+    With an index, its part numbers and machine names are recognised and misspelt words are guessed against it.
+    Text past the first 20,000 characters is kept in ``unread``.
+    """
+    words = words or (index.words if index else Words.shipped())
+    parted = part(text)
+    message = Message(quoted=parted.quoted, unread=list(parted.unread))
+    context = Context()
+    sentences = _sentences(parted.lines, words, index, context, message)
+    asking = any(sentence.asks and not sentence.story for sentence in sentences)
+    book = Book(words, index)
+    for sentence in sentences:
+        intent = intent_of(sentence.text)
+        if intent:
+            message.intents.append(Intent(intent, sentence.text))
+        if sentence.story and asking:
+            book.note_machine(sentence.segments)
+            message.unread.append(sentence.text)
+            continue
+        book.read(sentence.segments, sentence.text)
+    _finish(message, book, context)
+    for line in parted.signature:
+        _van_in(line, words, context)
+    message.van = message.van or context.van
+    return message
+
+
+def _van_in(line: str, words: Words, context: Context) -> None:
+    mark_context(tokenise(line, words, None), context)
+
+
+def _sentences(lines: list[str], words: Words, index: Index | None, context: Context, message: Message) -> list[_Sentence]:
+    known = _Catalogue(index) if index else None
+    found: list[_Sentence] = []
+    count = 0
+    for line in lines:
+        site = site_of(line)
+        if site and not message.site:
+            message.site = site[1].strip()
+        line = line[: site.start(1)] + " " * (site.end(1) - site.start(1)) + line[site.end(1) :] if site else line
+        tokens = mark_context(tokenise(line, words, known), context)
+        for stretch in _by_sentence(tokens, line):
+            if count > _MOST_SEGMENTS:
+                message.unread.append(line)
+                break
+            sentence = _sentence(stretch, line, words, index)
+            count += len(sentence.segments)
+            found.append(sentence)
+    return found
+
+
+def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:
+    text = line[tokens[0].start : tokens[-1].end].strip() if tokens else ""
+    counted = quantities(tokens, words)
+    cutter = Cutter(words, _guesses(counted, words, index))
+    segments = cutter.cut(counted)
+    for segment in segments:
+        marks_of(segment, words)
+        segment.words = [word for word in segment.words]
+    asks = bool(re.search(_ASKS, text.lower())) or any(one.quantity or one.vague or one.codes or one.each for one in segments)
+    return _Sentence(text, segments, is_story(text, asks), asks)
+
+
+_ASKS = r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|could you|have you|got any|any chance|looking for|add|also|qty|supply|request)\b"
+
+
+def _guesses(tokens: list[Token], words: Words, index: Index | None) -> dict[str, str]:
+    """Spellings for words nobody knows, where the catalogue or the trade's words suggest one."""
+    if index is None:
+        return {}
+    found: dict[str, str] = {}
+    for token in tokens:
+        word = token.text
+        if token.kind != "word" or word in words.noise or word in words.canon or word in words.heard or word in words.vague:
+            continue
+        if words.usual(word)[0] in words.known or index.knows(words.usual(word)[0]):
+            continue
+        best = next((guess for guess, weight in index.speller.guesses(word) if weight >= 0.7), "")
+        if best:
+            found[word] = best
+    return found
+
+
+def _by_sentence(tokens: list[Token], line: str) -> list[list[Token]]:
+    """Stretches between full stops; a stop inside an abbreviation or before small letters with a figure is none."""
+    found: list[list[Token]] = [[]]
+    for token in tokens:
+        if token.kind == "mark" and token.text in ".!?;":
+            if token.text == "." and _abbreviates(found[-1], token, line):
+                continue
+            found.append([])
+        else:
+            found[-1].append(token)
+    return [stretch for stretch in found if stretch]
+
+
+_SHORT = frozenset("no qty pcs pc ea approx assy brd mtr temp cond evap comp doz pr st mr mrs dr vs incl min max e g i rh lh pt pn p n cs bx ref disp refrig x".split())
+
+
+def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:
+    if not before or before[-1].end != stop.start:
+        return False
+    return before[-1].text in _SHORT and stop.end < len(line) and bool(line[stop.end :].strip())
+
+
+def _finish(message: Message, book: Book, context: Context) -> None:
+    message.lines = book.lines()
+    message.cancelled = book.cancelled
+    message.unread.extend(book.unread)
+    message.van, message.job = context.van, context.job
+    message.site = message.site or context.site
+    message.machine = book.machine or context.asset
+    for kind, text in book.intents:
+        message.intents.append(Intent(kind, text))
+
+
+__all__ = ["read_line", "read_message"]

@@ -1,0 +1,204 @@
+"""How well an item meets a query: features with a meaning, their weights, and the chance that each item is the one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from partsbin.requests.index import View
+from partsbin.requests.measures import agreement, spoken
+from partsbin.requests.query import Query
+
+FEATURES = (
+    "covered",  # share of the asked words (by weight) the item has
+    "family",  # trade family agrees
+    "other_family",  # trade family is plainly another
+    "agrees",  # attributes that agree
+    "contradicts",  # attributes that contradict
+    "silent",  # attributes asked that the item does not state
+    "machine",  # fits the machine named
+    "other_machine",  # fits only other machines
+    "carried_machine",  # fits the machine named earlier
+    "other_carried",  # does not fit the machine named earlier
+    "number",  # part number read exactly
+    "alike_number",  # part number read with look-alike characters
+    "near_number",  # part number one character away
+    "extra",  # share of the item's own words nobody asked for
+    "alias",  # a whole alias was said
+    "learned",  # these words have been settled as this item before
+    "figures",  # loose figures found in the item
+    "other_figures",  # loose figures the item has not
+)
+# Weights of the features above, then what speaks for "none of these": always, by unknown words, by no family, by a strange code.
+WEIGHTS: dict[str, float] = dict(
+    zip(FEATURES, (8.0, 3.0, -4.0, 1.6, -4.0, -0.8, 2.0, -3.0, 1.0, -1.0, 14.0, 9.0, 4.0, -1.5, 2.0, 3.0, 1.0, -1.0), strict=True)
+)
+NONE_WEIGHTS: dict[str, float] = {"always": 6.0, "unknown": 3.0, "no_family": 0.0, "strange_code": 3.0}
+
+
+@dataclass(slots=True)
+class Scored:
+    """An item with its features, and what to say about them."""
+
+    view: View
+    features: dict[str, float] = field(default_factory=dict)
+    matched: list[str] = field(default_factory=list)
+    missed: list[str] = field(default_factory=list)
+    read_as: list[str] = field(default_factory=list)
+    contradictions: list[str] = field(default_factory=list)
+    silent: list[str] = field(default_factory=list)
+    score: float = 0.0
+
+
+def measure(query: Query, view: View) -> Scored:
+    """Compare one item with a query."""
+    scored = Scored(view)
+    _words(query, scored)
+    _families(query, scored)
+    _attributes(query, scored)
+    _figures(query, scored)
+    _machine(query, scored)
+    _number(query, scored)
+    _names(query, scored)
+    weights = WEIGHTS
+    scored.score = sum(weights[name] * value for name, value in scored.features.items())
+    return scored
+
+
+def none_features(query: Query) -> dict[str, float]:
+    """What speaks for the thing not being in the catalogue."""
+    return {
+        "always": 1.0,
+        "unknown": query.unknown,
+        "no_family": 0.0 if query.families else 1.0,
+        "strange_code": float(min(query.strange_codes, 1)),
+    }
+
+
+def chances(scores: list[float], none: float) -> list[float]:
+    """The probability of each score against the others and against none of them (softmax)."""
+    top = max([none, *scores])
+    shares = [math.exp(score - top) for score in scores]
+    whole = sum(shares) + math.exp(none - top)
+    return [share / whole for share in shares]
+
+
+def _words(query: Query, scored: Scored) -> None:
+    view = scored.view
+    same_family = any(code in view.families for code in query.families)
+    total = gained = 0.0
+    for word in query.words:
+        best, term = 0.0, ""
+        for alternative, weight in word.alternatives:
+            if weight > best and alternative in view.words:
+                best, term = weight, alternative
+        if best < 0.85 and same_family and any(one in query.family_words for one, _ in word.alternatives):
+            best, term = max(best, 0.85), term or word.said
+        if not word.noise or best:
+            total += word.weight
+            gained += word.weight * best
+        if best:
+            scored.matched.append(term)
+            if word.read_as and term != word.said:
+                scored.read_as.append(f"'{word.said}' read as {term}")
+        elif not word.noise:
+            scored.missed.append(word.said)
+    scored.features["covered"] = gained / total if total else 0.0
+    asked = {term for word in query.words for term, _ in word.alternatives} | query.family_words
+    own = view.words if len(view.aliases) == 0 else frozenset(view.ordered)
+    if own:
+        scored.features["extra"] = len(own - asked) / len(own)
+
+
+def _families(query: Query, scored: Scored) -> None:
+    if not query.families or not scored.view.families:
+        return
+    shared = max((share * scored.view.families.get(code, 0.0) for code, share in query.families.items()), default=0.0)
+    scored.features["family" if shared else "other_family"] = shared or 1.0
+
+
+def _attributes(query: Query, scored: Scored) -> None:
+    agrees = contradicts = silent = 0.0
+    for one in query.attributes:
+        has = scored.view.attributes.get(one.kind)
+        if not has:
+            loose = isinstance(one.value, float) and one.value in scored.view.figures
+            agrees, silent = (agrees + 0.8, silent) if loose else (agrees, silent + 1)
+            if not loose:
+                scored.silent.append(spoken(one.kind, one.value))
+            continue
+        best = max(agreement(one.kind, one.value, value) for value in has)
+        if best:
+            agrees += best
+            scored.matched.append(spoken(one.kind, one.value))
+        else:
+            contradicts += 1
+            wanted, found = spoken(one.kind, one.value), " or ".join(sorted(spoken(one.kind, value) for value in has))
+            scored.contradictions.append(f"asked {wanted}, this is {found}")
+    scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
+    for word in query.line.excluded:
+        if word in scored.view.words or any(word == value for values in scored.view.attributes.values() for value in values):
+            scored.features["contradicts"] += 1
+            scored.contradictions.append(f"asked without {spoken('', word)}")
+
+
+def _figures(query: Query, scored: Scored) -> None:
+    view = scored.view
+    numeric = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
+    sizes = {part for value in view.attributes.get("size", ()) for part in str(value).split("x")}
+    good = bad = 0.0
+    for number in query.figures:
+        if number in view.figures or number in numeric or f"{number:g}" in sizes or _in_fits(view, number):
+            good += 1
+            scored.matched.append(f"{number:g}")
+        elif numeric or view.figures:
+            bad += 1
+    scored.features.update(figures=min(good, 2.0), other_figures=min(bad, 2.0))
+
+
+def _in_fits(view: View, number: float) -> bool:
+    return any(f"{number:g}" in name for name in view.fits)
+
+
+def _machine(query: Query, scored: Scored) -> None:
+    if not query.machines or not scored.view.fits:
+        return
+    fits = scored.view.fits & query.machines
+    carried = query.line.machine_carried
+    if fits:
+        scored.features["carried_machine" if carried else "machine"] = 1.0
+        scored.matched.append("fits " + ", ".join(sorted(fits)))
+    else:
+        scored.features["other_carried" if carried else "other_machine"] = 1.0
+        if not carried:
+            scored.contradictions.append("fits " + ", ".join(sorted(scored.view.fits)[:3]) + ", not " + query.line.machine)
+
+
+def _number(query: Query, scored: Scored) -> None:
+    hit = query.hits.get(scored.view.item.item_id)
+    if hit is None:
+        return
+    name = "near_number" if hit.near else "number" if hit.exact else "alike_number"
+    scored.features[name] = 1.0
+    said = {"near_number": f"{hit.how} one character away", "alike_number": f"{hit.how} but for look-alike characters"}
+    scored.matched.insert(0, said.get(name, f"{hit.how} matches"))
+
+
+def _names(query: Query, scored: Scored) -> None:
+    bag = {term for word in query.words for term, weight in word.alternatives if weight >= 0.85} | set(query.ordered)
+    telling = {word.said for word in query.words if not word.noise}
+    for alias in scored.view.aliases:
+        if alias <= bag:
+            scored.features["alias"] = max(scored.features.get("alias", 0.0), len(alias) / max(len(telling), len(alias)))
+    for words, times in scored.view.learned:
+        shared = len(words & bag) / max(len(words | (bag - query_noise(query))), 1)
+        if shared >= 0.6:
+            gain = shared * min(1.0, 0.5 + 0.25 * times)
+            scored.features["learned"] = max(scored.features.get("learned", 0.0), gain)
+
+
+def query_noise(query: Query) -> set[str]:
+    """Words of the query that name nothing."""
+    return {word.said for word in query.words if word.noise} | {
+        one for one in query.ordered if not any(one == term for word in query.words for term, _ in word.alternatives)
+    }

@@ -1,0 +1,263 @@
+"""A sentence's tokens cut into segments, one thing each, with what each says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from partsbin.requests.describe import families
+from partsbin.requests.measures import Value
+from partsbin.requests.tokens import Token
+from partsbin.requests.words import Words, singular
+
+_BREAKS = frozenset((",", ";", "+", "&", ":", "\n", "=", "(", ")", "[", "]"))
+_JOINS = frozenset(("and", "plus", "also", "then", "&", "+"))
+_INSIDE = frozenset(("with", "w", "for", "on", "in", "of", "at", "to", "as", "is", "like", "from", "has", "into", "onto", "by", "behind", "without", "that"))
+_LINKS = frozenset(("for", "on", "in", "that", "which", "where", "from", "of", "by", "inside", "behind", "under", "onto", "to", "with", "w", "without", "holds", "hold", "holding"))
+_CANCELS = frozenset(("cancel", "scrap", "forget", "scratch", "skip", "ignore", "nevermind", "without", "except", "minus", "drop", "omit", "remove", "delete", "lose"))
+
+
+@dataclass(slots=True)
+class Segment:
+    """One stretch that names at most one thing."""
+
+    tokens: list[Token] = field(default_factory=list)
+    joined: str = ""
+    quantity: Token | None = None
+    vague: bool = False
+    facts: list[tuple[str, Value, bool]] = field(default_factory=list)
+    figures: list[float] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
+    codes: list[str] = field(default_factory=list)
+    machine: str = ""
+    lane: str = ""
+    each: float = 0.0
+    families: dict[str, float] = field(default_factory=dict)
+    unknown: list[str] = field(default_factory=list)
+    plural: bool = False
+    negated: bool = False
+    amends: bool = False
+    cancels: bool = False
+
+    @property
+    def head(self) -> bool:
+        """Whether the segment names a thing."""
+        return bool(self.families or self.codes)
+
+    @property
+    def start(self) -> int:
+        """Where the segment's words start."""
+        return self.tokens[0].start if self.tokens else 0
+
+    @property
+    def end(self) -> int:
+        """Where the segment's words end."""
+        return max((token.end for token in self.tokens), default=0)
+
+
+def usual_of(words: Words, said: str) -> list[str]:
+    """Usual words of a spoken word, mishearings included when nothing else makes sense of it."""
+    usual = words.usual(said)
+    if not any(one in words.family_words for one in usual):
+        heard = words.heard.get(said) or words.heard.get(singular(said))
+        if heard and any(one in words.family_words for one in heard):
+            return list(heard)
+    return list(usual)
+
+
+class Cutter:
+    """Cuts sentences with one set of words; ``guess`` spells unknown words against a catalogue when there is one."""
+
+    def __init__(self, words: Words, guess: dict[str, str]) -> None:
+        self.words = words
+        self.guess = guess
+
+    def cut(self, tokens: list[Token]) -> list[Segment]:
+        """Segments of one sentence, in order."""
+        segments: list[Segment] = []
+        current = Segment()
+        joined = ""
+        for position, token in enumerate(tokens):
+            breaks = (token.kind == "mark" and token.text in _BREAKS) or (token.kind == "word" and token.text in _JOINS)
+            if breaks:
+                if token.text == "and" and self._inside_and(tokens, position):
+                    current.tokens.append(token)
+                    continue
+                segments.append(current)
+                joined = token.text if not joined or current.tokens else joined
+                current = Segment(joined=token.text)
+            elif token.kind == "mark":
+                continue
+            elif self._starts_new(current, tokens, position):
+                segments.append(current)
+                current = Segment(tokens=[token], joined="run")
+            else:
+                current.tokens.append(token)
+        segments.append(current)
+        return [self.look(segment) for segment in segments if segment.tokens]
+
+    def _inside_and(self, tokens: list[Token], position: int) -> bool:
+        """"chip and pin", "nut and bolt": one thing said with an and."""
+        before = tokens[position - 1].text if position else ""
+        after = tokens[position + 1].text if position + 1 < len(tokens) else ""
+        return (before, after) in {("chip", "pin"), ("up", "down"), ("can", "bottle"), ("nuts", "bolts"), ("emitter", "receiver"), ("relay", "overload")}
+
+    def _starts_new(self, current: Segment, tokens: list[Token], position: int) -> bool:
+        """Whether a run-on sentence starts its next thing at this token."""
+        token = tokens[position]
+        before = tokens[position - 1].text if position else ""
+        kinds = {one.kind for one in current.tokens}
+        if token.kind in ("quantity", "number", "vague"):
+            return self._new_at_count(current, tokens, position, before, kinds)
+        if token.kind == "code":
+            return "code" in kinds or ("quantity" in kinds and self._named(current.tokens) and current.tokens[-1].kind == "quantity")
+        if token.text in ("a", "an", "another") and before not in _INSIDE and self._closed(current):
+            return self._head_ahead(tokens, position)
+        if token.kind == "word" and current.tokens and current.tokens[-1].kind == "quantity" and self._named(current.tokens[:-1]):
+            return token.text not in _INSIDE and self._head_ahead(tokens, position - 1, near=3)
+        return False
+
+    def _new_at_count(self, current: Segment, tokens: list[Token], position: int, before: str, kinds: set[str]) -> bool:
+        token = tokens[position]
+        if before in _INSIDE and token.kind == "number" and before != "to":
+            return False
+        if "quantity" in kinds and token.kind in ("quantity", "vague"):
+            return True
+        counted = bool(kinds & {"quantity", "number", "vague"})
+        if counted and token.kind == "number":
+            # A second figure straight behind the first is a size ("3 10"), anywhere else it counts the next thing.
+            apart = current.tokens[-1].kind not in ("number", "quantity")
+            return apart and (self._head_ahead(tokens, position) or self._variant_ahead(tokens, position))
+        if not self._named(current.tokens):
+            return False
+        return self._head_ahead(tokens, position) and (token.kind == "number" or self._prefixes(tokens, position))
+
+    def _prefixes(self, tokens: list[Token], position: int) -> bool:
+        """x2 behind a noun belongs to it; 2x, "2 of", "a pair of" before a noun belong to what follows."""
+        token = tokens[position]
+        return not token.text.startswith(("x", "(", "qty", "quantity")) and not token.text.endswith((" ea", " off", " each"))
+
+    def _closed(self, current: Segment) -> bool:
+        return self._named(current.tokens)
+
+    def _variant_ahead(self, tokens: list[Token], position: int) -> bool:
+        after = tokens[position + 1] if position + 1 < len(tokens) else None
+        return after is not None and after.kind == "attribute"
+
+    def _head_ahead(self, tokens: list[Token], position: int, near: int = 6) -> bool:
+        """Whether a thing is named before the next break or count."""
+        for token in tokens[position + 1 : position + 1 + near]:
+            if token.kind in ("mark", "quantity", "number", "vague") or token.text in _JOINS or token.text in _INSIDE:
+                return False
+            if token.kind == "code":
+                return True
+            if token.kind == "word" and self._names([token]):
+                return True
+        return False
+
+    def _named(self, tokens: list[Token]) -> bool:
+        return any(token.kind == "code" for token in tokens) or self._names([token for token in tokens if token.kind in ("word", "attribute")])
+
+    def _names(self, tokens: list[Token]) -> bool:
+        return bool(families(self.words, self.usual([token.text for token in tokens]))) if tokens else False
+
+    def usual(self, said: list[str]) -> list[str]:
+        """Usual words in order, misspelt ones guessed."""
+        out: list[str] = []
+        for word in said:
+            for part in word.split():
+                out.extend(usual_of(self.words, self.guess.get(part, part)))
+        return out
+
+    def look(self, segment: Segment) -> Segment:
+        """Read a segment's tokens into its fields."""
+        said: list[str] = []
+        for position, token in enumerate(segment.tokens):
+            self._take(segment, token, position, said)
+        segment.families = families(self.words, self.usual(said)) if said else {}
+        if segment.families and not self._has_front(said):
+            segment.families = segment.families if segment.quantity else self._front_families(said)
+        segment.plural = self._is_plural(said)
+        segment.unknown = [word for word in segment.words if self._strange(word)]
+        return segment
+
+    def _take(self, segment: Segment, token: Token, position: int, said: list[str]) -> None:
+        kind = token.kind
+        if kind == "quantity":
+            self._count(segment, token)
+        elif kind == "vague":
+            segment.vague = True
+        elif kind == "number":
+            self._number(segment, token, position)
+        elif kind == "attribute":
+            segment.facts.extend((name, value, token.weak) for name, value in token.facts if name != "figure")
+            segment.figures.extend(float(value) for name, value in token.facts if name == "figure")
+            if token.weak:
+                said.append(token.text)
+                segment.words.extend(word for word in token.text.split() if word in self.words.family_words or word in self.words.values)
+        elif kind == "code":
+            segment.codes.append(token.text)
+        elif kind == "machine":
+            segment.machine = token.text
+        elif kind == "lane":
+            segment.lane = token.text
+        elif kind == "each":
+            segment.each = token.count
+        elif kind == "word":
+            said.append(token.text)
+            segment.words.append(token.text)
+
+    def _count(self, segment: Segment, token: Token) -> None:
+        if segment.quantity is None or segment.quantity.weak:
+            segment.quantity = token
+
+    def _number(self, segment: Segment, token: Token, position: int) -> None:
+        """A bare figure counts things when it leads or follows a plural; behind a singular it is a figure of the part."""
+        before = segment.tokens[position - 1].text if position else ""
+        whole = token.count == int(token.count)
+        rest = [one for one in segment.tokens[position + 1 :] if one.kind in ("word", "attribute", "code", "machine")]
+        front = [one for one in segment.tokens[:position] if one.kind in ("word", "attribute")]
+        named = self._named(front) or any(one.kind == "code" for one in segment.tokens[:position])
+        taken = segment.quantity is not None and not segment.quantity.weak
+        if taken or not whole or token.count == 0 or token.count > 999 or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no"):
+            segment.figures.append(token.count)
+        elif not named and (rest or not front or self._only_noise(front)):
+            counts = not (token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest]))
+            self._settle(segment, token, counts=counts)
+        else:
+            self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token))
+
+    def _settle(self, segment: Segment, token: Token, *, counts: bool) -> None:
+        if counts:
+            segment.quantity = Token(token.text, token.start, token.end, "quantity", count=token.count)
+        else:
+            segment.figures.append(token.count)
+
+    def _counts_behind(self, front: list[str], token: Token) -> bool:
+        if self._is_plural(front) or token.spelt:
+            return True
+        if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240) or token.count > 60:
+            return False
+        sized = {"spacer", "coil", "fuse", "led", "lamp", "rail", "kit", "harness", "relay"}
+        return not sized & set(self.usual(front))
+
+    def _only_noise(self, tokens: list[Token]) -> bool:
+        return all(token.text in self.words.noise or token.kind == "attribute" for token in tokens)
+
+    def _has_front(self, said: list[str]) -> bool:
+        """Whether a thing is named before the first linking word."""
+        cut = next((place for place, word in enumerate(said) if word in _LINKS), len(said))
+        return cut == len(said) or bool(families(self.words, self.usual(said[:cut])) if said[:cut] else {}) or any(self._strange(word) for word in said[:cut])
+
+    def _front_families(self, said: list[str]) -> dict[str, float]:
+        """ "need it for the coin mech" names the mech, "on the door" alone names nothing to send."""
+        return families(self.words, self.usual(said))
+
+    def _is_plural(self, said: list[str]) -> bool:
+        cut = next((place for place, word in enumerate(said) if word in _LINKS), len(said))
+        return any(singular(word) != word and any(one in self.words.family_words for one in usual_of(self.words, word)) for word in said[:cut])
+
+    def _strange(self, word: str) -> bool:
+        words = self.words
+        if word in words.noise or word in words.vague or word in words.values or len(word) < 2:
+            return False
+        return word not in words.canon and words.usual(word)[0] not in words.known and word not in words.heard

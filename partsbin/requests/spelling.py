@@ -1,0 +1,108 @@
+"""What a word nobody has written down may have been: typo, sound-alike, shortened or clipped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import jellyfish
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+Guess = tuple[str, float]
+_VOWELS = frozenset("aeiouy")
+
+
+def skeleton(word: str) -> str:
+    """First letter and the consonants after it, doubled letters once: ``bracket`` and ``brckt`` share ``brckt``."""
+    kept = word[:1]
+    for sign in word[1:]:
+        if sign not in _VOWELS and sign != kept[-1]:
+            kept += sign
+    return kept
+
+
+class Speller:
+    """Guesses among a vocabulary that grows with the catalogue."""
+
+    def __init__(self, vocabulary: Iterable[str]) -> None:
+        self._words: set[str] = set()
+        self._by_length: dict[int, list[str]] = {}
+        self._skeletons: dict[str, list[str]] = {}
+        self._sounds: dict[str, list[str]] | None = None
+        self._memory: dict[str, tuple[Guess, ...]] = {}
+        self._fresh: list[str] = []
+        for word in vocabulary:
+            self.add(word)
+
+    def __contains__(self, word: str) -> bool:
+        return word in self._words
+
+    def add(self, word: str) -> None:
+        """Learn a word; figures and codes are not spelt."""
+        if word in self._words or len(word) < 3 or not word.isalpha():
+            return
+        self._words.add(word)
+        self._by_length.setdefault(len(word), []).append(word)
+        self._skeletons.setdefault(skeleton(word), []).append(word)
+        self._fresh.append(word)
+        self._memory.clear()
+
+    def guesses(self, word: str) -> tuple[Guess, ...]:
+        """Vocabulary words this may stand for with a weight under 1, best first; at most six."""
+        known = self._memory.get(word)
+        if known is None:
+            known = self._guess(word)
+            if len(self._memory) > 20_000:
+                self._memory.clear()
+            self._memory[word] = known
+        return known
+
+    def _guess(self, word: str) -> tuple[Guess, ...]:
+        if len(word) < 3 or not word.isalpha() or len(word) > 24:
+            return ()
+        found: dict[str, float] = {}
+        for guess, weight in (*self._typos(word), *self._shortened(word), *self._alike(word), *self._clipped(word)):
+            found[guess] = max(weight, found.get(guess, 0.0))
+        found.pop(word, None)
+        best = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))
+        return tuple(pair for pair in best if pair[1] >= best[0][1] - 0.2)[:6]
+
+    def _typos(self, word: str) -> Iterable[Guess]:
+        slips = 1 if len(word) < 6 else 2
+        if len(word) == 3:
+            return
+        for length in range(len(word) - slips, len(word) + slips + 1):
+            pool = self._by_length.get(length)
+            if not pool:
+                continue
+            for guess, distance, _ in process.extract(word, pool, scorer=OSA.distance, score_cutoff=slips, limit=8):
+                weight = 0.95 - (0.75 if len(word) < 6 else 0.5) * distance / len(word)
+                # The first letter is seldom the one mistyped.
+                yield guess, weight - (0.1 if guess[0] != word[0] else 0.0)
+
+    def _shortened(self, word: str) -> Iterable[Guess]:
+        bones = skeleton(word)
+        if len(bones) < 3:
+            return
+        for guess in self._skeletons.get(bones, ()):
+            yield guess, 0.85 if bones == word or skeleton(guess) == guess else 0.75
+
+    def _alike(self, word: str) -> Iterable[Guess]:
+        if self._sounds is None:
+            self._sounds = {}
+        for fresh in self._fresh:
+            self._sounds.setdefault(jellyfish.metaphone(fresh), []).append(fresh)
+        self._fresh.clear()
+        if len(word) < 4:
+            return
+        for guess in self._sounds.get(jellyfish.metaphone(word), ()):
+            if abs(len(guess) - len(word)) <= 3:
+                yield guess, 0.8
+
+    def _clipped(self, word: str) -> Iterable[Guess]:
+        if len(word) < 4:
+            return
+        for length in range(len(word) + 1, len(word) + 9):
+            for guess in self._by_length.get(length, ()):
+                if guess.startswith(word):
+                    yield guess, 0.78

@@ -1,0 +1,128 @@
+"""A message before it is read: cleaned, quoted thread and signature set aside, split into sentences."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+
+READ_AT_MOST = 20_000
+_FRACTIONS = {"½": " 1/2 ", "¼": " 1/4 ", "¾": " 3/4 ", "⅛": " 1/8 ", "⅜": " 3/8 ", "⅝": " 5/8 ", "⅞": " 7/8 ", "⅓": " 1/3 ", "⅔": " 2/3 "}
+_QUOTES = str.maketrans({"’": "'", "‘": "'", "´": "'", "`": "'", "“": '"', "”": '"', "″": '"', "′": "'", "–": "-", "—": " - ", "‑": "-", "−": "-",
+                         "•": "\n- ", "·": "\n- ", "‣": "\n- ", "▪": "\n- ", "✓": " ", "×": "x", "✕": "x", "✖": "x", "…": ". ", "\t": " ", "\r": "\n"})  # fmt: skip
+_QUOTED = re.compile(r"^\s*(?:>|\|\s)")
+_THREAD = re.compile(
+    r"^\s*(?:on\b.{4,120}\bwrote:\s*$|-{2,}\s*(?:original|forwarded) message\b|_{8,}\s*$|begin forwarded message|from:\s.+)",
+    re.IGNORECASE,
+)
+_FORWARDED = re.compile(r"\b(?:forwarded|fwd?:|fw:|see below|as below|below please|request below|list below|email below)", re.IGNORECASE)
+_HEADER = re.compile(r"^\s*(?:from|to|cc|bcc|date|sent|reply-to|importance|attachments?):\s", re.IGNORECASE)
+_SUBJECT = re.compile(r"^\s*(?:subject|re|fw|fwd):\s*", re.IGNORECASE)
+_SIGN_OFF = re.compile(
+    r"^\s*(?:--\s*$|(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|yours)\b[^0-9]{0,40}$|sent from my\b|best,?\s*$|get outlook)",
+    re.IGNORECASE,
+)
+_GREETING = re.compile(
+    r"^\s*(?:hi+|hello|hey+|hiya|good (?:morning|afternoon|evening)|morning|afternoon|evening|dear|alright|yo|howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate|[A-Z][a-z]+))*\s*(?:[,!.:-]|$)",
+    re.IGNORECASE,
+)
+_BULLET = re.compile(r"^\s*(?:[-*+>]\s+|\(?[a-z]\)\s+)")
+_NUMBERED = re.compile(r"^\s*\(?(\d{1,2})[.)]\s+")
+
+
+@dataclass(slots=True)
+class Parted:
+    """A message in parts: lines to read, and what was set aside."""
+
+    lines: list[str] = field(default_factory=list)
+    quoted: list[str] = field(default_factory=list)
+    signature: list[str] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
+
+
+def clean(text: str) -> str:
+    """Plain readable text: no control, direction or zero-width marks, no pictures; fractions and quotes spelt plainly."""
+    for sign, spelt in _FRACTIONS.items():
+        if sign in text:
+            text = text.replace(sign, spelt)
+    text = text.translate(_QUOTES)
+    if text.isascii():
+        return re.sub(r"[\x00-\x09\x0b-\x1f\x7f]", " ", text)
+    kept = (_plain(sign) for sign in unicodedata.normalize("NFKC", text))
+    return "".join(kept)
+
+
+def _plain(sign: str) -> str:
+    if sign == "\n" or (sign.isascii() and sign.isprintable()):
+        return sign
+    category = unicodedata.category(sign)
+    if category == "Cf" or category.startswith("M"):
+        return ""
+    if category[0] in "LN" and len(sign.lower()) == 1:
+        return sign
+    return sign if sign in "£€°µ" else " "
+
+
+def part(text: str) -> Parted:
+    """Set aside the quoted thread and the signature; the rest comes back line by line.
+
+    When nothing but a forward stands above the thread, the thread is what is asked, and is read.
+    """
+    whole = clean(text[: READ_AT_MOST * 2])
+    parted = Parted()
+    if len(whole) > READ_AT_MOST or len(text) > READ_AT_MOST * 2:
+        parted.unread.append(whole[READ_AT_MOST:] + text[READ_AT_MOST * 2 :])
+        whole = whole[:READ_AT_MOST]
+    lines = whole.split("\n")
+    own, thread = _split_thread(lines)
+    body = [line for line in own if line.strip() and not _HEADER.match(line)]
+    if thread and (not _says_something(body) or any(_FORWARDED.search(line) for line in own)):
+        body += [_QUOTED.sub("", line).lstrip("> ") for line in thread if not _HEADER.match(line) and not _THREAD.match(line)]
+        thread = []
+    parted.quoted = [line for line in thread if line.strip()]
+    _without_signature(body, parted)
+    parted.lines = _without_bullets(parted.lines)
+    return parted
+
+
+def _split_thread(lines: list[str]) -> tuple[list[str], list[str]]:
+    """A line's own text and the thread below it. Answers written between quotes stay the writer's own."""
+    own: list[str] = []
+    thread: list[str] = []
+    quoting = headed = False
+    for number, line in enumerate(lines):
+        starts = bool(_THREAD.match(line)) and (number > 0 or not line.lower().lstrip().startswith("from:"))
+        if starts and line.lower().lstrip().startswith("from:") and not _says_something(own):
+            starts = False
+        headed = headed or starts
+        marked = bool(_QUOTED.match(line))
+        # Below a header without ">" marks everything is thread; with marks only the marked lines are.
+        quoting = marked or (headed and (starts or not any(_QUOTED.match(rest) for rest in lines[number : number + 400])))
+        (thread if quoting else own).append(line)
+    return own, thread
+
+
+def _says_something(lines: list[str]) -> bool:
+    return any(line.strip() and not _GREETING.match(line) and not _SIGN_OFF.match(line) and not _SUBJECT.match(line) for line in lines)
+
+
+def _without_signature(body: list[str], parted: Parted) -> None:
+    for number, line in enumerate(body):
+        if _SIGN_OFF.match(line) and number and (len(body) - number <= 8 or line.strip() == "--"):
+            parted.signature = body[number:]
+            parted.lines = body[:number]
+            return
+    parted.lines = list(body)
+
+
+def _without_bullets(lines: list[str]) -> list[str]:
+    """Bullets and list numbers are not quantities: a run 1., 2., 3. numbers the lines."""
+    numbers = [_NUMBERED.match(line) for line in lines]
+    run = [int(match[1]) for match in numbers if match]
+    is_list = len(run) > 1 and run == list(range(run[0], run[0] + len(run))) and run[0] <= 1
+    plain = []
+    for line, match in zip(lines, numbers, strict=True):
+        bare = line[match.end() :] if match and is_list else _BULLET.sub("", line)
+        bare = _SUBJECT.sub("", bare)
+        plain.append(_GREETING.sub(" ", bare) if _GREETING.match(bare) else bare)
+    return [line.strip() for line in plain if line.strip()]

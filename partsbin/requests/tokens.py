@@ -1,0 +1,341 @@
+"""A line of speech as tokens with a meaning: words, attributes, numbers, quantities, codes, machines, marks."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Protocol
+
+from partsbin.requests.measures import SPEECH, UNITS, Value, figure, stated
+from partsbin.requests.numbers import Hit, plain
+from partsbin.requests.words import Words
+
+
+@dataclass(slots=True)
+class Token:
+    """A stretch of text and what it is.
+
+    ``kind``: word, attribute, number, quantity, vague, code, machine, mark, van, job, asset, lane, place, each.
+    ``count`` and ``unit`` belong to numbers and quantities, ``facts`` to attributes.
+    """
+
+    text: str
+    start: int
+    end: int
+    kind: str = "word"
+    count: float = 0.0
+    unit: str = "each"
+    facts: tuple[tuple[str, Value], ...] = ()
+    spelt: bool = False
+    weak: bool = False
+
+
+class Known(Protocol):
+    """What a reader may ask of a catalogue: numbers and machine names."""
+
+    def code(self, text: str) -> Hit | None:
+        """The hit for a number as written, or None."""
+
+    def machine(self, text: str) -> bool:
+        """Whether this is a machine's whole name."""
+
+    def machine_word(self, word: str) -> str:
+        """The word of a machine's name this word is, if it tells machines apart."""
+
+    def machine_part(self, word: str) -> bool:
+        """Whether the word or figure belongs to some machine's name."""
+
+
+_CHUNK = re.compile(r"\S+")
+_EDGES = re.compile(r"^[\"'(\[#]*(.*?)[\"')\],.;:?!]*$", re.DOTALL)
+_CODE_LIKE = re.compile(r"^(?=.*\d)(?=.*[a-z-])[a-z0-9][a-z0-9./_-]{3,}$", re.IGNORECASE)
+_QUANTITY_LIKE = re.compile(r"^(?:x\d+|\d+x|\d+(?:ea|off|of|pcs?|no|nos|pr|cs|st|nd|rd|th|s|hrs?|am|pm|min|mins|footer)|\d+[x*]\d+\S*|\d+/\d+\S*|\d+-\d+|[a-z]+/[a-z]+)$", re.IGNORECASE)
+_NUMBER_WORDS = {
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18,
+    "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
+    "won": 1, "tow": 2, "ate": 8, "fore": 4,
+}  # fmt: skip
+_HEARD_ONLY = frozenset(("won", "tow", "ate", "fore"))
+# Units that are also things: "four tube" tells a mech, "four tubes" counts tubes.
+_THINGS = frozenset("tubes tube keys key pins pin ways way poles pole lanes lane ln columns column col coils wire pack packs selections selection select positions position".split())
+_PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
+
+
+def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
+    """Read one line into tokens; codes and whole machine names first, so that nothing else eats their figures."""
+    tokens: list[Token] = []
+    lowered = line.lower() if len(line.lower()) == len(line) else line
+    at = 0
+    for span in _codes(line, known):
+        tokens.extend(_speech(lowered, at, span.start))
+        tokens.append(span)
+        at = span.end
+    tokens.extend(_speech(lowered, at, len(line)))
+    tokens = _numbers(_phrases(tokens, words))
+    return _machines(tokens, words, known) if known else tokens
+
+
+def _codes(line: str, known: Known | None) -> list[Token]:
+    found: list[Token] = []
+    chunks = list(_CHUNK.finditer(line))
+    position = 0
+    while position < len(chunks):
+        token = _code_at(line, chunks, position, known) if known else None
+        token = token or _strange(chunks[position], known)
+        if token is None:
+            position += 1
+            continue
+        found.append(token)
+        while position < len(chunks) and chunks[position].start() < token.end:
+            position += 1
+    return found
+
+
+def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known) -> Token | None:
+    """The longest run of up to five chunks that is a known number or a machine's whole name."""
+    for width in range(min(5, len(chunks) - position), 0, -1):
+        if any(chunk[0][-1] in ",;:!?" for chunk in chunks[position : position + width - 1]):
+            continue
+        raw = line[chunks[position].start() : chunks[position + width - 1].end()]
+        inner = _EDGES.match(raw)
+        text = inner[1] if inner else raw
+        start = chunks[position].start() + (inner.start(1) if inner else 0)
+        kind = _kind_of(text, width, known)
+        if kind:
+            return Token(text, start, start + len(text), kind)
+    return None
+
+
+def _kind_of(text: str, width: int, known: Known) -> str:
+    key = plain(text)
+    if len(key) < 3 or len(key) > 40:
+        return ""
+    digits = sum(sign.isdigit() for sign in key)
+    if known.machine(text) and (digits or len(key) >= 4) and not (key.isdigit() and len(key) < 3):
+        return "machine" if not key.isdigit() or len(key) >= 4 else ""
+    if not digits and "-" not in text:
+        return ""
+    if key.isdigit() and len(key) < (5 if width == 1 else 8):
+        return ""
+    if len(key) < 4 or (width == 1 and len(key) < 6 and stated(text.lower())):
+        return ""
+    hit = known.code(text)
+    if hit is None or (not hit.exact and (len(key) < 5 or _QUANTITY_LIKE.match(text))):
+        return ""
+    return "code"
+
+
+def _strange(chunk: re.Match[str], known: Known | None) -> Token | None:
+    """A chunk written like a number that nothing here is known by."""
+    inner = _EDGES.match(chunk[0])
+    text = inner[1] if inner else chunk[0]
+    lowered = text.lower()
+    if not _CODE_LIKE.match(text) or _QUANTITY_LIKE.match(text) or SPEECH.fullmatch(lowered) and stated(lowered):
+        return None
+    pieces = [piece for piece in re.split(r"[-/]", lowered) if piece]
+    if len(pieces) > 1 and all(piece.isalpha() or stated(piece) or len(piece) < 3 for piece in pieces):
+        return None
+    if sum(sign.isdigit() for sign in text) < 2 or (lowered.isalnum() and not re.match(r"^[a-z]{1,4}\d{3,}|^\d{2,}[a-z]{1,3}\d+|^[a-z]+\d+[a-z]+\d+", lowered)):
+        return None
+    if known and known.machine_part(lowered):
+        return None
+    start = chunk.start() + (inner.start(1) if inner else 0)
+    return Token(text, start, start + len(text), "code", weak=True)
+
+
+def _speech(lowered: str, start: int, end: int) -> list[Token]:
+    tokens = []
+    for match in SPEECH.finditer(lowered, start, end):
+        text = match[0]
+        token = Token(text, match.start(), match.end())
+        facts = tuple(stated(text)) if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4 else ()
+        if facts and not _is_count(text):
+            token.kind, token.facts = "attribute", facts
+        elif facts:
+            tokens.extend(_count_of_things(token))
+            continue
+        elif text[0].isdigit() and re.fullmatch(r"[\d.,/ -]+", text):
+            token.kind, token.count = "number", figure(text)
+        elif not text[0].isalnum():
+            token.kind = "mark"
+        tokens.append(token)
+    return tokens
+
+
+def _is_count(text: str) -> bool:
+    """Whether a figure with a thing-like unit counts things: plural, one of it, or no usual pack size."""
+    match = re.match(r"^([\d.,/]+)\s?(-?)\s?([a-z]+)$", text)
+    if not match or match[3] not in _THINGS or match[2]:
+        return False
+    count = figure(match[1])
+    if match[3] in ("pack", "packs"):
+        return count not in _PACKS or match[3] == "packs"
+    return match[3].endswith("s") or count == 1 or (match[3] == "wire" and count < 3)
+
+
+def _count_of_things(token: Token) -> list[Token]:
+    match = re.match(r"^([\d.,/]+)\s?-?\s?", token.text)
+    cut = match.end() if match else 0
+    number = Token(token.text[:cut].strip(), token.start, token.start + cut, "number", count=figure(token.text[:cut].strip(" -")))
+    return [number, Token(token.text[cut:], token.start + cut, token.end)]
+
+
+def _phrases(tokens: list[Token], words: Words) -> list[Token]:
+    """Phrases of the trade's words taken together: values become attributes, meanings replace, noise drops out."""
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        taken, made = _phrase_at(tokens, position, words)
+        if taken:
+            out.extend(made)
+            position += taken
+            continue
+        token = tokens[position]
+        if token.kind == "word" and token.text in words.values:
+            token = Token(token.text, token.start, token.end, "attribute", facts=(words.values[token.text],), weak=True)
+        out.append(token)
+        position += 1
+    return out
+
+
+def _phrase_at(tokens: list[Token], position: int, words: Words) -> tuple[int, list[Token]]:
+    first = tokens[position]
+    for parts, kind, means in words.phrases.get(first.text, ()) if first.kind == "word" else ():
+        taken = _spelled(tokens, position, parts)
+        if not taken:
+            continue
+        end = tokens[position + taken - 1].end
+        text = " ".join(parts)
+        if kind == "value":
+            return taken, [Token(text, first.start, end, "attribute", facts=((means[0], means[1]),), weak=True)]
+        if kind == "word":
+            return taken, [Token(word, first.start, end) for word in means]
+        return taken, [Token(text, first.start, end, "filler")]
+    return 0, []
+
+
+def _spelled(tokens: list[Token], position: int, parts: tuple[str, ...]) -> int:
+    at = position
+    for number, part in enumerate(parts):
+        if number and at < len(tokens) and tokens[at].text in ("-", "/", ".", "="):
+            at += 1
+        if at >= len(tokens) or tokens[at].text not in (part, part + "s"):
+            return 0
+        at += 1
+    return at - position
+
+
+def _numbers(tokens: list[Token]) -> list[Token]:
+    """Number words become numbers; a number with a unit word behind it becomes an attribute."""
+    folded: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        number, taken = _number_at(tokens, position)
+        if taken:
+            folded.append(number)
+            position += taken
+            continue
+        folded.append(tokens[position])
+        position += 1
+    return _units(folded)
+
+
+def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
+    first = tokens[position]
+    if first.kind != "word" or first.text not in _NUMBER_WORDS or first.text in _HEARD_ONLY:
+        return first, 0
+    total, end, taken = float(_NUMBER_WORDS[first.text]), first.end, 1
+    at = position + 1
+    if at < len(tokens) and tokens[at].text == "-":
+        at += 1
+    if total >= 20 and at < len(tokens) and 0 < _NUMBER_WORDS.get(tokens[at].text, 0) < 10:
+        total, end, taken = total + _NUMBER_WORDS[tokens[at].text], tokens[at].end, at - position + 1
+        at += 1
+    elif total < 10 and position + 1 < len(tokens) and tokens[position + 1].text in ("fifteen", "twenty", "thirty", "ten"):
+        # "one fifteen" and "two thirty" are how supplies are said aloud.
+        joined = total * 100 + _NUMBER_WORDS[tokens[position + 1].text]
+        if joined in (110, 115, 120, 220, 230):
+            total, end, taken = joined, tokens[position + 1].end, 2
+    if position + taken < len(tokens) and tokens[position + taken].text == "hundred":
+        total, end, taken = total * 100, tokens[position + taken].end, taken + 1
+    text = " ".join(token.text for token in tokens[position : position + taken])
+    return Token(text, first.start, end, "number", count=total, spelt=True), taken
+
+
+def _units(tokens: list[Token]) -> list[Token]:
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        token = tokens[position]
+        step = 2 if position + 2 < len(tokens) and tokens[position + 1].text == "-" else 1
+        after = tokens[position + step] if position + step < len(tokens) else None
+        if token.kind == "number" and token.spelt and after is not None and after.kind == "word" and _unit_after(tokens, position, step):
+            kind, factor = UNITS[after.text]
+            value = round(token.count * factor, 3)
+            out.append(Token(f"{token.text} {after.text}", token.start, after.end, "attribute", facts=((kind, value),)))
+            position += step + 1
+            continue
+        fraction = _fraction_at(tokens, position)
+        if fraction:
+            out.append(fraction[0])
+            position += fraction[1]
+            continue
+        out.append(token)
+        position += 1
+    return out
+
+
+def _unit_after(tokens: list[Token], position: int, step: int) -> bool:
+    token, after = tokens[position], tokens[position + step].text
+    if after not in UNITS or (len(after) == 1 and after != "v") or after == "in":
+        return False
+    return not (after in _THINGS and _is_count(f"{token.count:g} {after}"))
+
+
+_PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "eighths": 0.125}
+
+
+def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
+    """Spoken fractions of an inch or a horsepower: half inch, quarter of an inch, three eighths inch."""
+    at, times = position, 1.0
+    if tokens[at].kind == "number" and tokens[at].spelt and at + 1 < len(tokens):
+        at, times = at + 1, tokens[at].count
+    if tokens[at].text not in _PARTS_OF:
+        return None
+    unit = at + 1
+    while unit < len(tokens) and tokens[unit].text in ("of", "an", "a", "-"):
+        unit += 1
+    if unit >= len(tokens) or UNITS.get(tokens[unit].text, ("", 0))[1] != 25.4 and tokens[unit].text not in ("hp", "horsepower"):
+        return None
+    kind, factor = UNITS[tokens[unit].text]
+    value = round(times * _PARTS_OF[tokens[at].text] * factor, 3)
+    return Token("fraction", tokens[position].start, tokens[unit].end, "attribute", facts=((kind, value),)), unit - position + 1
+
+
+def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
+    """Words that tell machines apart, with the figures of the name beside them, become one machine token."""
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        token = tokens[position]
+        telling = known.machine_word(token.text) if token.kind == "word" and token.text not in words.noise else ""
+        if not telling:
+            out.append(token)
+            position += 1
+            continue
+        end, parts = position + 1, [telling]
+        if out and out[-1].kind == "number" and not out[-1].spelt and out[-1].count >= 100 and known.machine_part(out[-1].text):
+            parts.insert(0, out.pop().text)
+        while end < len(tokens) and _belongs(tokens[end], known):
+            parts.append(known.machine_word(tokens[end].text) or tokens[end].text)
+            end += 1
+        out.append(Token(" ".join(part for part in parts if part != "-"), token.start, tokens[end - 1].end, "machine"))
+        position = end
+    return out
+
+
+def _belongs(token: Token, known: Known) -> bool:
+    if token.kind in ("word", "number") and (known.machine_part(token.text) or (token.spelt and known.machine_part(f"{token.count:g}"))):
+        return True
+    return token.kind == "word" and bool(known.machine_word(token.text))
