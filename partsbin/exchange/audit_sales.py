@@ -50,24 +50,29 @@ class Sold:
         return {s.number: s.units for s in self.selections}
 
 
-def compare(earlier: AuditReading, later: AuditReading) -> Sold:
+def compare(earlier: AuditReading, later: AuditReading, *, trust_order: bool = False) -> Sold:
     """Units sold per selection between two readings of one machine, from the counters since start.
 
     Where a counter fell, or the control board changed, the machine's earlier sales cannot be known: the later figure
-    becomes the baseline and 0 is booked. Raises Refused for readings of two machines or in the wrong order.
+    becomes the baseline and 0 is booked. Raises Refused for readings of two machines, and when the later one is dated
+    before the earlier and its sales total did not rise: either they change places, or a new board has no clock yet,
+    which ``trust_order`` says.
     """
     _refuse_strangers(earlier, later)
     same = earlier.fingerprint == later.fingerprint
-    if not same and earlier.read_at and later.read_at and later.read_at < earlier.read_at:
+    back = not same and bool(earlier.read_at and later.read_at and later.read_at < earlier.read_at)
+    if back and not trust_order and not _total_rose(earlier, later):
         raise Refused(
             f"{later.machine}: the later reading is dated {later.read_at:%Y-%m-%d %H:%M}, before "
-            f"{earlier.read_at:%Y-%m-%d %H:%M}; give the older one first"
+            f"{earlier.read_at:%Y-%m-%d %H:%M}; give the older one first, or say that the order is right"
         )
     swapped = tuple(_swapped(earlier, later))
     restarted = _restarted(earlier, later, swapped)
     before = {s.number: s for s in earlier.selections}
     rows = tuple(_sold(before.get(s.number), s, restarted=restarted) for s in later.selections if s.sold is not None)
     notes = _notes(earlier, later, rows, restarted=restarted, same=same)
+    if back:
+        notes += ("the machine's clock went back between the readings: set it",)
     return Sold(later.machine, earlier.read_at, later.read_at, later.fingerprint, rows, same, swapped, notes)
 
 
@@ -86,6 +91,10 @@ def _swapped(earlier: AuditReading, later: AuditReading) -> list[tuple[str, str,
     before = {d.kind: d.serial for d in earlier.devices}
     pairs = [(d.kind, before.get(d.kind, ""), d.serial) for d in later.devices]
     return [(kind, old, new) for kind, old, new in pairs if old and old != new]
+
+
+def _total_rose(earlier: AuditReading, later: AuditReading) -> bool:
+    return earlier.vends is not None and later.vends is not None and later.vends > earlier.vends
 
 
 def _restarted(earlier: AuditReading, later: AuditReading, swapped: tuple[tuple[str, str, str], ...]) -> bool:

@@ -75,6 +75,11 @@ def fefo_order(lots: Iterable[Lot]) -> list[Lot]:
     return sorted(lots, key=lambda lot: (lot.best_before or date.max, lot.quantity, lot.code, lot.place))
 
 
+def write_offs(lots: Iterable[Lot], today: date) -> list[Lot]:
+    """Lots past their date with units left, oldest first: what goes to scrap."""
+    return [lot for lot in fefo_order(lots) if lot.quantity > 0 and lot.expired(today)]
+
+
 def pick_fefo(lots: Sequence[Lot], quantity: int, today: date, *, wanted: str = "", reason: str = "") -> Pick:
     """Pick ``quantity`` units first expired first out; expired lots stay.
 
@@ -128,9 +133,7 @@ def _when(lot: Lot) -> date:
 
 def _pick_notes(lots: Sequence[Lot], lines: Sequence[PickLine], today: date) -> tuple[str, ...]:
     notes = [
-        f"{lot.quantity} of lot {lot.code} are past {lot.best_before}: scrap them"
-        for lot in fefo_order(lots)
-        if lot.quantity and lot.expired(today)
+        f"{lot.quantity} of lot {lot.code} are past {lot.best_before}: scrap them" for lot in write_offs(lots, today)
     ]
     notes += [f"lot {line.lot.code} has no date: read it off the case" for line in lines if not line.lot.best_before]
     return tuple(notes)

@@ -62,7 +62,12 @@ class Fit:
         play = f"{self.best.words()}, {self.best.slack_mm:g} mm play"
         if self.verdict is Verdict.OTHER_COIL:
             return f"{head} fits with another coil ({'; '.join(self.reasons)}): {play}{self._lacking()}"
-        return f"{head}: {play}, {self.capacity} in the lane{self._lacking()}"
+        holds = (
+            f"{self.capacity} a lane, {2 * self.capacity} the pair"
+            if self.lane_type.coupled
+            else f"{self.capacity} in the lane"
+        )
+        return f"{head}: {play}, {holds}{self._lacking()}"
 
     def _lacking(self) -> str:
         if self.sets or not self.unstocked:

@@ -65,7 +65,8 @@ class LaneKit:
     """A change of ``lanes`` lanes to one container.
 
     ``wanted`` is everything the lanes then carry, ``take`` what must go on the checkout, ``back`` what comes out and
-    returns; take and back never share an item. ``fits`` holds one answer per lane of the unit (two when coupled).
+    returns; take and back never share an item. ``fits`` holds one answer per lane of the unit (two when coupled),
+    ``per_lane`` the parts each of them then carries.
     """
 
     container: Container
@@ -75,6 +76,7 @@ class LaneKit:
     wanted: Mapping[str, int]
     take: tuple[KitLine, ...]
     back: tuple[KitLine, ...]
+    per_lane: tuple[Mapping[str, int], ...]
     notes: tuple[str, ...] = ()
 
     @property
@@ -135,18 +137,38 @@ def lane_kit(
     units = lanes // pair
     have = Counter({p.part_number: p.on_hand for p in parts}) + Counter(dict(fitted or {}))
     build = _Build(Counter({part: quantity // units for part, quantity in have.items()}))
-    fits = []
+    fits: list[Fit] = []
+    per_lane: list[Counter[str]] = []
     for lane, hand in ((lane_type, "LH"), (lane_type.mirrored(), "RH"))[:pair]:
+        before = build.wanted.copy()
         lane = _with_coil(build, container, lane, parts, limits, hand if pair == 2 else "", fitted)
         fits.append(_with_spacers(build, container, lane, parts, limits))
         for role in (Role.INSERT, Role.RETAINER):
             _with_part(build, container, lane, parts, role, fitted or {})
+        per_lane.append(build.wanted - before)
     wanted = {part: quantity * units for part, quantity in build.wanted.items()}
     take, back = change_over(fitted or {}, wanted)
     notes = tuple(dict.fromkeys((*build.notes, *(note for f in fits for note in f.notes))))
     return LaneKit(
-        container, lane_type, lanes, tuple(fits), wanted, _lines(take, parts, short=True), _lines(back, parts), notes
+        container,
+        lane_type,
+        lanes,
+        tuple(fits),
+        wanted,
+        _lines(take, parts, short=True),
+        _lines(back, parts),
+        tuple(per_lane),
+        notes,
     )
+
+
+def spacer_stock(parts: Iterable[LanePart]) -> list[SpacerStock]:
+    """The spacers among ``parts``, as :func:`~partsbin.lanes.fit.fit` takes them."""
+    return [
+        SpacerStock(p.part_number, p.thickness_mm, p.hand, max(0, p.on_hand), p.places)
+        for p in parts
+        if p.role is Role.SPACER
+    ]
 
 
 def _check_count(lane_type: LaneType, lanes: int, pair: int) -> None:
@@ -193,11 +215,7 @@ def _with_coil(
 def _with_spacers(
     build: _Build, container: Container, lane: LaneType, parts: Sequence[LanePart], limits: Limits
 ) -> Fit:
-    spacers = [
-        SpacerStock(p.part_number, p.thickness_mm, p.hand, max(0, build.stock[p.part_number]), p.places)
-        for p in parts
-        if p.role is Role.SPACER
-    ]
+    spacers = spacer_stock(replace(p, on_hand=build.stock[p.part_number]) for p in parts)
     answer = fit(container, lane, spacers, limits)
     if answer.verdict is Verdict.NO_FIT or answer.best is None:
         raise Refused(answer.sentence())

@@ -68,6 +68,16 @@ def test_another_machine_or_wrong_order_is_refused() -> None:
         compare(reading("b", {}, day=9), reading("a", {}, day=2))
 
 
+def test_a_clock_that_went_back_is_noted_when_the_order_is_certain() -> None:
+    early, late = reading("a", {"10": 5}, day=9, vends=5), reading("b", {"10": 8}, day=2, vends=8)
+    assert compare(early, late).units == 3
+    assert "clock went back" in compare(early, late).notes[-1]
+    fresh = reading("c", {"10": 1}, day=2, vends=1)
+    with pytest.raises(Refused, match="say that the order is right"):
+        compare(early, fresh)
+    assert compare(early, fresh, trust_order=True).units == 0
+
+
 def test_what_a_person_should_look_at_is_noted() -> None:
     old = replace(reading("a", {"10": 1, "13": 1}, day=2), checked=False, devices=(Device("coins", "C1"),))
     new = replace(

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import csv
 from collections import Counter
+from datetime import date
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from partsbin.errors import Refused
 from partsbin.exchange.audit import read_audit_folder
 from partsbin.exchange.audit_sales import Sold, compare
+from partsbin.lanes.change import changed_lanes
 from partsbin.lanes.chart import Lane, Machine, fitted_parts, shelves
 from partsbin.lanes.containers import Container
 from partsbin.lanes.fit import lane_capacity
-from partsbin.lanes.kits import lane_kit
+from partsbin.lanes.kits import LanePart, lane_kit
 from partsbin.lanes.lane_parts import for_family, read_lane_part
 from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.refill import refill, van_load
@@ -28,6 +32,16 @@ def rows(name: str) -> list[dict[str, str]]:
         pytest.skip(f"the demo depot has no {name} yet")
     with path.open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
+
+
+@cache
+def lane_parts(family: str) -> list[LanePart]:
+    listed = []
+    for row in rows("items.csv"):
+        part = read_lane_part(row["part_number"], row["family"], row["description"], hand=row["hand"], on_hand=50)
+        if part:
+            listed.append((part, tuple(row["fits"].split("|"))))
+    return for_family(listed, family)
 
 
 @pytest.fixture(scope="module")
@@ -75,17 +89,12 @@ def test_charts_are_drawn_with_the_selections_their_names_promise(
 def test_changing_a_lane_to_what_it_already_has_moves_nothing(
     lanes: list[Lane], containers: dict[str, Container], lane_types: dict[str, LaneType]
 ) -> None:
-    listed = []
-    for row in rows("items.csv"):
-        part = read_lane_part(row["part_number"], row["family"], row["description"], hand=row["hand"], on_hand=50)
-        if part:
-            listed.append((part, tuple(row["fits"].split("|"))))
     groups: dict[tuple[str, str], list[Lane]] = {}
     for lane in lanes:
         groups.setdefault((lane.asset, lane.keyed), []).append(lane)
     for group in list(groups.values())[::7]:
         lane_type = lane_types[group[0].lane_type]
-        parts = for_family(listed, lane_type.family)
+        parts = lane_parts(lane_type.family)
         fitted = fitted_parts(group)
         kit = lane_kit(containers[group[0].container], lane_type, parts, lanes=len(group), fitted=fitted)
         assert (kit.take, kit.back) == ((), ()), group[0]
@@ -109,3 +118,20 @@ def test_the_swapped_board_books_nothing(sales: dict[str, Sold]) -> None:
     assert sales["A0436"].units == 0
     assert sales["A0436"].swapped[0][0] == "control board"
     assert sales["A0417"].units > 50
+
+
+def test_a_changed_pair_is_written_back_and_then_needs_nothing(
+    lanes: list[Lane], containers: dict[str, Container], lane_types: dict[str, LaneType]
+) -> None:
+    pair = [lane for lane in lanes if lane.asset == "A0502" and lane.keyed == "1"]
+    lane_type = lane_types[pair[0].lane_type]
+    parts = lane_parts(lane_type.family)
+    kit = lane_kit(containers["SLM250"], lane_type, parts, lanes=2, fitted=fitted_parts(pair))
+    after = changed_lanes(pair, kit, "990-0001", date(2026, 11, 25))
+    assert fitted_parts(after) == kit.wanted
+    assert [(lane.container, lane.count) for lane in after] == [("SLM250", 0), ("SLM250", 0)]
+    assert sum(lane.capacity for lane in after) == kit.capacity
+    again = lane_kit(containers["SLM250"], lane_type, parts, lanes=2, fitted=fitted_parts(after))
+    assert (again.take, again.back) == ((), ())
+    with pytest.raises(Refused, match="for 2 lanes, 1 were given"):
+        changed_lanes(pair[:1], kit, "990-0001", date(2026, 11, 25))
