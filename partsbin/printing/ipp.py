@@ -21,6 +21,7 @@ _PORT = 631
 _ANSWER_SECONDS = 15.0  # a sleeping label printer takes up to ten to wake
 _BUSY = frozenset({0x0502, 0x0505, 0x0507})  # service unavailable, temporary error, busy (RFC 8011, 5.1 of appendix B)
 _OK_BELOW = 0x0100
+_BAD_VALUE = 0x040B  # attributes or values not supported
 _LOST_POLLS = 3
 _GONE = "Check that it is switched on and on this network; the job is kept."
 
@@ -44,11 +45,12 @@ class Printer:
 
 @dataclass(frozen=True)
 class Job:
-    """A job a printer has taken: enough to ask after it later."""
+    """A job a printer has taken: enough to ask after it later. ``note`` is what to look at before labels are wasted."""
 
     printer: str
     number: int
     name: str
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,7 @@ def send(
         raise Refused(f"{printer.name} prints one copy at a time; send the job {copies} times.")
     operation: list[message.Attribute] = [(message.NAME, "job-name", name)]
     operation.append((message.MEDIA_TYPE, "document-format", "application/pdf"))
-    job = _job_attributes(printer, copies, media_mm)
+    job, note = _job_attributes(printer, copies, media_mm), ""
     wait, waited = 1.0, 0.0
     while True:
         try:
@@ -123,7 +125,11 @@ def send(
         except _LostError as lost:
             raise Refused(f"{lost} It was lost while the job was sent: look whether labels came out first.") from lost
         if reply.status < _OK_BELOW:
-            return Job(uri, reply.number("job-id"), name)
+            return Job(uri, reply.number("job-id"), name, note)
+        if reply.status == _BAD_VALUE and media_mm and not note:
+            job = _job_attributes(printer, copies, None)
+            note = f"{printer.name} knows no labels of {media_mm[0]:g} x {media_mm[1]:g} mm; see that the right stock is loaded"
+            continue
         if reply.status not in _BUSY:
             raise _refused(uri, reply.status)
         if waited >= busy_seconds:
