@@ -9,17 +9,29 @@ from partsbin.depot.ledger import MOST, whole_quantity
 from partsbin.errors import Refused
 
 _TERM = re.compile(r"(-?[\d.,]+)\s*([a-z]*)\.?", re.IGNORECASE)
+_LONGEST = 7
 _EACH = {"", "each", "ea", "pc", "pcs", "off", "loose", "unit", "units"}
 _PACK = {"case", "cases", "cs", "pack", "packs", "pk", "box", "boxes", "bx"}
 _DOZEN = {"doz", "dozen", "dz"}
 
 
+def looks_like_amount(text: str, item: Item) -> bool:
+    """Whether typed text can only be a quantity of this item: short figures, each bare or with a known unit."""
+    terms = [_TERM.fullmatch(term.strip()) for term in text.split("+")]
+    units = {*_EACH, *_PACK, *_DOZEN, item.unit, item.unit.rstrip("s")}
+    return all(term and len(term[1]) <= _LONGEST and term[2].lower() in units for term in terms)
+
+
 def read_amount(text: str, item: Item) -> tuple[int, str]:
     """Return (base units, as keyed where that says more). A case or pack is the item's own; a dozen is 12.
 
-    Refuses what is not a whole number above zero, an unknown unit, and more than 100,000.
+    Refuses what is not a whole number above zero, an unknown unit, cases of an item without a case size, and more
+    than 100,000.
     """
     keyed = text.strip()
+    if not keyed:
+        message = f"How many {item.part_number}? Key a quantity such as 12, “2 case” or “1 dozen”"
+        raise Refused(message)
     total = sum(_term(term, item) for term in keyed.split("+"))
     if total > MOST:
         message = f"{total:,} is more than {MOST:,} on one line; check the quantity"
@@ -38,6 +50,9 @@ def _term(term: str, item: Item) -> int:
     if unit in _DOZEN:
         return quantity * 12
     if unit in _PACK:
+        if item.pack_size == 1:
+            message = f"{item.part_number} has no case size here, so “{term.strip()}” is unclear; key it in {item.unit}"
+            raise Refused(message)
         return quantity * item.pack_size
     message = f"“{unit}” is not a unit of {item.part_number}: key {item.unit}, case (of {item.pack_size}) or dozen"
     raise Refused(message)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from partsbin.depot import clock
@@ -94,13 +94,17 @@ def _arrival(depot: Depot, keyed: Keyed, supplier: Place, ordered: dict[int, lis
 
 
 def _against(ordered: list[OrderLine], quantity: int) -> Iterable[tuple[int | None, int]]:
-    """Split a quantity over open order lines; what no line expects goes to the last one, or to none."""
+    """Split a quantity over open order lines; what no line expects goes to the last one, or to none.
+
+    ``ordered`` is brought up to date, so that a second lot of the same item fills what the first left open.
+    """
     last: int | None = None
-    for line in ordered:
+    for number, line in enumerate(ordered):
         last = line.id
         take = min(line.due, quantity)
         if take:
             quantity -= take
+            ordered[number] = replace(line, received=line.received + take)
             yield line.id, take
     if quantity:
         yield last, quantity

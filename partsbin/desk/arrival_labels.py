@@ -1,0 +1,49 @@
+"""Labels for what a delivery brought: one a line or one a case, written as PDF beside the depot."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from partsbin.depot.catalogue import item_by_id
+from partsbin.depot.file import Depot
+from partsbin.desk.labelling import case_label, item_label
+
+if TYPE_CHECKING:
+    from partsbin.printing.label_kinds import Label
+    from partsbin.printing.label_run import LabelRun
+
+_USUAL = {"letter": "letter-30", "a4": "a4-24"}
+
+
+def labels_of_slip(depot: Depot, slip: int, *, each_case: bool = False) -> list[Label]:
+    """Return a label for each line of a receipt: lots with their date, other items with their cautions.
+
+    With ``each_case`` a line of dated cases gets as many labels as it has cases, part cases included.
+    """
+    rows = depot.all(
+        "SELECT m.item_id, l.code, ifnull(l.best_before, '') AS best_before, sum(m.quantity) AS quantity FROM moves m "
+        "LEFT JOIN lots l ON l.id = m.lot_id WHERE m.slip_id = ? GROUP BY m.item_id, m.lot_id ORDER BY min(m.line)",
+        (slip,),
+    )
+    labels: list[Label] = []
+    for row in rows:
+        item = item_by_id(depot, row["item_id"])
+        label = case_label(item, row["code"], row["best_before"]) if row["code"] else item_label(depot, item)
+        cases = -(-row["quantity"] // item.pack_size) if each_case and row["code"] else 1
+        labels += [label] * cases
+    return labels
+
+
+def usual_stock(depot: Depot) -> str:
+    """Return the name of the label stock this depot prints on: its setting, else by its paper."""
+    return depot.setting("label_stock") or _USUAL.get(depot.setting("paper"), "letter-30")
+
+
+def write_beside(depot: Depot, labels: list[Label], name: str) -> tuple[Path, LabelRun]:
+    """Write labels as PDF beside the depot's file; returns where it lies and what was printed."""
+    from partsbin.printing.labels import write_labels
+    from partsbin.printing.stock import load_stock
+
+    path = depot.path.resolve().parent / f"{name}.pdf"
+    return path, write_labels(labels, load_stock(usual_stock(depot), depot.path.parent), path)

@@ -1,0 +1,177 @@
+"""What is typed or scanned into Receive, and which line of the delivery it changes."""
+
+from __future__ import annotations
+
+import re
+
+from textual import on, work
+
+from partsbin.depot.catalogue import Item, find_item, the_item
+from partsbin.depot.file import Depot
+from partsbin.desk.amounts import looks_like_amount
+from partsbin.desk.delivery import Arrival, Delivery, expected, lacking
+from partsbin.desk.scanned import Known, by_supplier_number, look_up
+from partsbin.desk.today import today
+from partsbin.errors import Refused
+from partsbin.screens.base import DeskScreen
+from partsbin.screens.entry import ScanEntry
+from partsbin.screens.receive_unknown import settle, settle_bin
+
+_SAID = re.compile(r"(lot|bb|sn|serial)\s+(\S.*)", re.IGNORECASE)
+_FIELDS = {"lot": "lot", "bb": "best_before", "sn": "serial", "serial": "serial"}
+_DATE = re.compile(r"\d{4}-\d{1,2}(-\d{1,2})?")
+
+
+class DeliveryEntry(DeskScreen):
+    """The delivery in hand and the entry line that fills it; Receive shows it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.delivery = Delivery()
+
+    @property
+    def at(self) -> int:
+        """The place of the line under the cursor."""
+        raise NotImplementedError
+
+    @property
+    def line(self) -> Arrival | None:
+        """The line under the cursor."""
+        return self.delivery.lines[self.at] if 0 <= self.at < len(self.delivery.lines) else None
+
+    def changed(self, at: int | None = None, words: str = "") -> None:
+        """Keep and show the delivery as it now is, with the cursor on line ``at``, and say what was done."""
+        raise NotImplementedError
+
+    def action_swap(self) -> None:
+        """From the entry line to the lines or orders, and back."""
+        raise NotImplementedError
+
+    @on(ScanEntry.Entered)
+    def entered(self, message: ScanEntry.Entered) -> None:
+        """Take what was typed; an empty line goes to the lines."""
+        message.stop()
+        if message.text.strip():
+            self.take([message.text], scanned=False)
+        else:
+            self.action_swap()
+
+    @on(ScanEntry.Pasted)
+    def pasted(self, message: ScanEntry.Pasted) -> None:
+        """Take each pasted line in turn, such as part numbers with quantities from a delivery note."""
+        message.stop()
+        self.take([line for line in message.text.splitlines() if line.strip()], scanned=False)
+
+    @on(ScanEntry.Scanned)
+    def scanned(self, message: ScanEntry.Scanned) -> None:
+        """Take a scan."""
+        message.stop()
+        self.take([message.text], scanned=True)
+
+    @work(group="take")
+    async def take(self, texts: list[str], *, scanned: bool) -> None:
+        """Take entries one after the other; one that is refused is named, and typed again from memory by Alt+Up."""
+        for text in texts:
+            try:
+                await self._one(text.strip(" \r\n\t"), scanned=scanned)
+            except Refused as refused:
+                self.complain(refused)
+
+    async def _one(self, text: str, *, scanned: bool) -> None:
+        if not scanned and self._about_line(text):
+            return
+        known = look_up(self.depot, text, today(self.depot), scanned=scanned)
+        if known.problems:
+            message = f"{text}: {'; '.join(known.problems)}"
+            raise Refused(message)
+        if known.badge:
+            self.desk.sign_on(known.badge)
+        elif known.place or known.new_bin:
+            await self.to_bin(known)
+        elif known.order:
+            due = self.delivery.answer(self.depot, known.order)
+            self.changed(0, f"{known.order}: {due} item(s) due. Scan or key what came; Esc, then P posts it.")
+        else:
+            await self._item(known, scanned=scanned)
+
+    def _about_line(self, text: str) -> bool:
+        """Take typed text that says something about the line under the cursor; false when it does not."""
+        line = self.line
+        if line is None:
+            return False
+        item, lack = the_item(self.depot, line.part), lacking(self.depot, line)
+        said = _SAID.fullmatch(text)
+        if said:
+            self.set_on_line(_FIELDS[said[1].lower()], said[2])
+        elif looks_like_amount(text, item) and (lack == "quantity" or not _names_item(self.depot, text)):
+            self.set_on_line("quantity", text)
+        elif _DATE.fullmatch(text):
+            self.set_on_line("best_before", text)
+        elif lack in ("lot", "serial") and not _names_anything(self.depot, text):
+            self.set_on_line(lack, text)
+        else:
+            return False
+        return True
+
+    def set_on_line(self, what: str, text: str) -> None:
+        """Set one thing about the line under the cursor; refuses what cannot be."""
+        line = self.line
+        if line is not None:
+            self.delivery.change(self.depot, self.at, what, text, today(self.depot))
+            now = getattr(self.delivery.lines[self.at], what) or "none"
+            self.changed(self.at, f"{line.part}: {what.replace('_', '-')} {now}.")
+
+    async def to_bin(self, known: Known) -> None:
+        """Send the line under the cursor to a bin; a bin nobody knows can be added."""
+        if self.line is None:
+            message = f"{known.text} is a place: scan or key what goes there first"
+            raise Refused(message)
+        place = known.place or await settle_bin(self, known.new_bin)
+        if place is not None:
+            self.set_on_line("bin", place.code)
+
+    async def _item(self, known: Known, *, scanned: bool) -> None:
+        """Put an item on a line, asking which it is where nobody knows the code."""
+        typed = "" if scanned else known.text
+        if known.item is None and typed and (split := _with_amount(self.depot, typed)):
+            known = Known(typed, item=split[0])
+            typed = split[1]
+        elif known.item is None:
+            if typed and self.line and lacking(self.depot, self.line) == "bin":
+                await self.to_bin(Known(typed, new_bin=typed.upper()))
+                return
+            settled = await settle(self, known, [item for item, _ in expected(self.depot, self.delivery.order)])
+            if settled is None:
+                self.say(f"“{known.text}” was left out.")
+                return
+            known, typed = settled, ""
+        at = self.delivery.add(self.depot, known, known.quantity if scanned else None, today(self.depot))
+        if typed and typed != known.text:
+            self.delivery.change(self.depot, at, "quantity", typed, today(self.depot))
+        line = self.delivery.lines[at]
+        self.changed(at, " ".join([f"{line.part} {line.quantity}".strip() + ".", *known.notes]))
+        if line in self.delivery.past_dates(today(self.depot)):
+            self.complain(
+                f"{line.part}: best before {line.best_before} has passed. Send it back and drop the line with X; "
+                "P asks again before it is booked."
+            )
+
+
+def _names_item(depot: Depot, text: str) -> bool:
+    return find_item(depot, text) is not None
+
+
+def _names_anything(depot: Depot, text: str) -> bool:
+    known = look_up(depot, text, today(depot), scanned=False)
+    return bool(known.item or known.place or known.order or known.gtin or known.new_bin or _with_amount(depot, text))
+
+
+def _with_amount(depot: Depot, text: str) -> tuple[Item, str] | None:
+    """Read “PART 2 case” or “PART = 12”: an item and how many."""
+    words = text.replace("=", " ").split()
+    for cut in range(len(words) - 1, 0, -1):
+        name, amount = " ".join(words[:cut]), " ".join(words[cut:])
+        item = find_item(depot, name) or by_supplier_number(depot, name)
+        if item is not None and looks_like_amount(amount, item):
+            return item, amount
+    return None
