@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from demo_depot.families import B, C, D, QUENBY
+from demo_depot.families import QUENBY, B, C, D
 from demo_depot.listing import Listing
 
 FRONT = "seen from the front, door open"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from demo_depot.families import B, BRACKWELL, C, D, HALVORN
+from demo_depot.families import BRACKWELL, HALVORN, B, C, D
 from demo_depot.listing import Listing
 
 HINGE = "hinge side as seen from the front"
