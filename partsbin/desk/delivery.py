@@ -88,8 +88,10 @@ class Delivery:
         self._require_one_date(depot, item, arrival)
         at = self._same(arrival, dated=known.dated)
         if at is None:
-            self.lines.append(replace(arrival, quantity="" if quantity is None else str(quantity)))
-            return len(self.lines) - 1
+            mine = [number for number, line in enumerate(self.lines) if line.part == arrival.part]
+            at = mine[-1] + 1 if mine else len(self.lines)
+            self.lines.insert(at, replace(arrival, quantity="" if quantity is None else str(quantity)))
+            return at
         line = self.lines[at]
         if line.serial:
             message = f"Serial {line.serial} of {item.part_number} is already entered; look at the piece again"

@@ -33,15 +33,15 @@ def described(text: str) -> str:
     return words
 
 
-def new_item(depot: Depot, part_number: str, description: str, *, pack_size: int = 1, dated: bool = False) -> Item:
+def new_item(depot: Depot, part_number: str, description: str, *, dated: bool = False) -> Item:
     """Add an item to the catalogue and return it; ``dated`` ones are kept by lot. Refuses a part number in use."""
     number, words = new_part_number(depot, part_number), described(description)
     tracking, kind = ("lot", "product case") if dated else ("quantity", "part")
     with depot.write():
         depot.run(
-            "INSERT INTO items (part_number, part_key, description, pack_size, tracking, kind, changed) "
-            "VALUES (?,?,?,?,?,?, (SELECT ifnull(max(changed), 0) + 1 FROM items))",
-            (number, part_key(number), words, whole_quantity(pack_size), tracking, kind),
+            "INSERT INTO items (part_number, part_key, description, tracking, kind, changed) "
+            "VALUES (?,?,?,?,?, (SELECT ifnull(max(changed), 0) + 1 FROM items))",
+            (number, part_key(number), words, tracking, kind),
         )
     return the_item(depot, number)
 
@@ -49,7 +49,7 @@ def new_item(depot: Depot, part_number: str, description: str, *, pack_size: int
 def attach_gtin(depot: Depot, item: Item, gtin: str, quantity: int | None = None) -> None:
     """Write down that a trade item number means an item, with the base units in what carries it (None: its pack).
 
-    Refuses a number that another item has.
+    An item without a case size so far takes this quantity as its own. Refuses a number that another item has.
     """
     digits = gtin14(gtin)
     owner = depot.value(
@@ -65,4 +65,6 @@ def attach_gtin(depot: Depot, item: Item, gtin: str, quantity: int | None = None
             "ON CONFLICT DO UPDATE SET quantity = excluded.quantity",
             (digits, item.id, quantity),
         )
+        if item.pack_size == 1 and quantity:
+            depot.run("UPDATE items SET pack_size = ? WHERE id = ?", (whole_quantity(quantity), item.id))
         touch(depot, item.id)

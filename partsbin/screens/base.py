@@ -50,6 +50,8 @@ class Lines(DataTable[Text]):
         held = self.key_here
         at = self.cursor_row
         self.clear()
+        for column in self.columns.values():
+            column.content_width = column.label.cell_len  # a narrower filling gives room back
         for name, row in zip(names, shown, strict=True):
             self.add_row(*[cell if isinstance(cell, Text) else Text(str(cell)) for cell in row], key=name)
         if shown:

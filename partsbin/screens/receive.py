@@ -151,22 +151,25 @@ stays here when the program ends.
 
     @work
     async def _ask(self, what: str, question: str, hint: str = "") -> None:
+        """Ask one thing about the line; an empty answer leaves it, “-” takes it away."""
         line, at = self.line, self.at
         if line is None:
             return
 
         def check(text: str) -> None:
-            Delivery(lines=list(self.delivery.lines)).change(self.depot, at, what, text, today(self.depot))
+            if text:
+                trial = Delivery(self.delivery.order, self.delivery.note, list(self.delivery.lines))
+                trial.change(self.depot, at, what, "" if text == "-" else text, today(self.depot))
 
-        answer = await self.app.push_screen_wait(
-            Ask(question.format(part=line.part), answer=getattr(line, what), hint=hint, check=check)
-        )
-        if answer is not None:
-            self.set_on_line(what, answer)
+        now = getattr(line, what)
+        hint = f"now {now}; Enter keeps it" if now else hint
+        answer = await self.app.push_screen_wait(Ask(question.format(part=line.part), hint=hint, check=check))
+        if answer:
+            self.set_on_line(what, "" if answer == "-" else answer)
 
     def action_quantity(self) -> None:
         """Ask the quantity."""
-        self._ask("quantity", "How many {part} came?", "12, 2 case, 2 cs + 6, 1 dozen")
+        self._ask("quantity", "How many {part} came?  12 · 2 case · 2 cs + 6 · 1 dozen")
 
     def action_lot(self) -> None:
         """Ask the lot."""
@@ -174,7 +177,7 @@ stays here when the program ends.
 
     def action_best_before(self) -> None:
         """Ask the best-before."""
-        self._ask("best_before", "Best before of {part}?", "2027-03-31, 2027-03, or 270331 as on the case")
+        self._ask("best_before", "Best before of {part}?  2027-03-31 · 2027-03 · or 270331 as on the case")
 
     def action_serial(self) -> None:
         """Ask the serial number."""

@@ -145,16 +145,13 @@ class DeliveryEntry(DeskScreen):
                 self.say(f"“{known.text}” was left out.")
                 return
             known, typed = settled, ""
-        at = self.delivery.add(self.depot, known, known.quantity if scanned else None, today(self.depot))
+        at = self.delivery.add(self.depot, known, known.quantity if scanned or known.gtin else None, today(self.depot))
         if typed and typed != known.text:
             self.delivery.change(self.depot, at, "quantity", typed, today(self.depot))
         line = self.delivery.lines[at]
         self.changed(at, " ".join([f"{line.part} {line.quantity}".strip() + ".", *known.notes]))
         if line in self.delivery.past_dates(today(self.depot)):
-            self.complain(
-                f"{line.part}: best before {line.best_before} has passed. Send it back and drop the line with X; "
-                "P asks again before it is booked."
-            )
+            self.complain(f"{line.part}: best before {line.best_before} has passed. X drops the line; P asks again.")
 
 
 def _names_item(depot: Depot, text: str) -> bool:

@@ -90,7 +90,7 @@ def line_words(depot: Depot, delivery: Delivery, at: int, today: date) -> str:
 def _way(depot: Depot, line: Arrival, item: Item) -> str:
     place = goes_to(depot, line)
     if place is None:
-        return "It has no bin yet: scan or type the one it goes into; it is its own from then on."
+        return "It has no bin yet: scan or type one, and it is its own from then on."
     usual = "its usual bin" if not line.bin else "as said"
     return f"Goes to {place.code} ({usual}), which holds {on_hand(depot, item.id, place)}."
 
@@ -125,7 +125,7 @@ def _date_words(line: Arrival, today: date) -> list[str]:
 def head_words(depot: Depot, delivery: Delivery) -> str:
     """Return what is being booked, in one line."""
     if not delivery.lines and not delivery.order:
-        return " No delivery in hand: choose an order below, key its number, or just scan what came."
+        return " Nothing in hand: choose an order, key its number, or just scan what came."
     checked = sum(1 for line in delivery.lines if line.checked)
     supplier = next((line.supplier for line in open_lines(depot, delivery.order)), "") if delivery.order else ""
     against = f"Against {delivery.order} {supplier}" if delivery.order else "Without an order"

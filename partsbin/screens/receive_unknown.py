@@ -77,30 +77,26 @@ async def make_item(screen: DeskScreen, known: Known) -> Item | None:
     if words is None:
         return None
     dated = bool(known.lot or known.best_before)
-    pack = await _pack(screen, f"How many pieces are in a case of {number}?", known.quantity or 1)
-    if pack is None:
-        return None
-    item: Item | None = await screen.attempt(lambda d: new_item(d, number, words, pack_size=pack, dated=dated))
+    item: Item | None = await screen.attempt(lambda depot: new_item(depot, number, words, dated=dated))
     return item
-
-
-async def _pack(screen: DeskScreen, question: str, proposed: int) -> int | None:
-    answer = await screen.app.push_screen_wait(Ask(question, answer=str(proposed), check=whole_quantity))
-    return None if answer is None else whole_quantity(answer)
 
 
 async def _attached(screen: DeskScreen, known: Known, item: Item) -> Known | None:
     """Write the number down as the item's, and return what was scanned with its item and quantity."""
     if not known.gtin:
         return replace(known, item=item)
+    usual = known.quantity or item.pack_size
     question = f"How many {item.part_number} ({item.unit}) are in what carries {known.gtin}?"
-    pack = await _pack(screen, question, known.quantity or item.pack_size)
-    if pack is None:
+    hint = f"Enter alone: {usual}"
+    answer = await screen.app.push_screen_wait(
+        Ask(question, hint=hint, check=lambda text: whole_quantity(text or usual))
+    )
+    if answer is None:
         return None
-    quantity = None if pack == item.pack_size else pack
+    pack = whole_quantity(answer or usual)
 
     def attach(depot: Depot) -> bool:
-        attach_gtin(depot, item, known.gtin, quantity)
+        attach_gtin(depot, item, known.gtin, pack)
         return True
 
     return replace(known, item=item, quantity=known.quantity or pack) if await screen.attempt(attach) else None
