@@ -50,10 +50,11 @@ class Lines(DataTable[Text]):
         held = self.key_here
         at = self.cursor_row
         self.clear()
-        for column in self.columns.values():
-            column.content_width = column.label.cell_len  # a narrower filling gives room back
-        for name, row in zip(names, shown, strict=True):
-            self.add_row(*[cell if isinstance(cell, Text) else Text(str(cell)) for cell in row], key=name)
+        cells = [[cell if isinstance(cell, Text) else Text(str(cell)) for cell in row] for row in shown]
+        for number, column in enumerate(self.ordered_columns):  # else columns only grow, and a wide filling stays wide
+            column.content_width = max([column.label.cell_len, *(row[number].cell_len for row in cells)])
+        for name, row in zip(names, cells, strict=True):
+            self.add_row(*row, key=name)
         if shown:
             self.move_cursor(row=names.index(held) if held in names else min(at, len(shown) - 1))
 
