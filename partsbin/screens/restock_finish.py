@@ -1,0 +1,107 @@
+"""Posting a restock: one checkout, promises for what is short, the pick slip."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual import work
+
+from partsbin.depot.file import Depot
+from partsbin.desk.papers import paper_path, write_pick_slip
+from partsbin.desk.restock_posting import post_sheet, promise_only
+from partsbin.desk.restock_sheet import Sheet
+from partsbin.screens.questions import Ask, Pick, Sure
+from partsbin.screens.restock_adding import RestockAdding, required
+
+
+class RestockFinish(RestockAdding):
+    """From a picked list to a posted slip."""
+
+    @work(exclusive=True, group="post")
+    async def action_post(self) -> None:
+        """Post one checkout, promise what is short, write the pick slip."""
+        sheet = self.sheet
+        if sheet is None:
+            return
+        only_ticked = await self._how_many(sheet)
+        if only_ticked is None:
+            return
+        reason = await self._why_passed_over(sheet)
+        if reason is None:
+            return
+        final, operator = sheet.final(only_ticked=only_ticked), self.operator
+        if not final.picks:
+            await self._promise(sheet)
+            return
+        slip = await self.attempt(
+            lambda depot: post_sheet(depot, operator, sheet, only_ticked=only_ticked, reason=reason),
+            saying="posting …",
+        )
+        if slip is None:
+            await self.propose_anew(sheet, telling=False)
+            return
+        self.forget(sheet)
+        path = paper_path(self.depot, f"pick-slip-{slip}.pdf")
+        wrote = await self._done(lambda depot: write_pick_slip(depot, final, slip, path, operator.initials))
+        promised = len([m for m in final.missing if not m.request_line])
+        said = f"Slip {slip} posted: {len(final.picks)} lines onto {sheet.van.code}."
+        said += f" {promised} short, promised." if promised else ""
+        self.say(said + (f" Pick slip: {path}" if wrote else ""))
+
+    async def _how_many(self, sheet: Sheet) -> bool | None:
+        """Ask whether all lines go or only the ticked ones: True for only those, None for not yet."""
+        going = [line for line in sheet.lines if line.goes]
+        ticked = [line for line in going if line.mark == "picked"]
+        if not going and not sheet.final().missing:
+            self.complain("There is nothing on this list to post.")
+            return None
+        short = [m for m in sheet.final().missing if not m.request_line]
+        detail = "\n".join(f"short, promised: {m.quantity} {m.item.part_number} {m.item.description}" for m in short)
+        if ticked and len(ticked) < len(going):
+            rows = [f"All {len(going)} lines", f"Only the {len(ticked)} ticked; the others stay on the shelf"]
+            chosen = await self.app.push_screen_wait(Pick(f"What goes onto {sheet.van.code}?", rows))
+            return None if chosen is None else chosen == 1
+        question = (
+            f"Post {len(going)} lines onto {sheet.van.code}?" if going else f"Promise what {sheet.van.code} lacks?"
+        )
+        return False if await self.app.push_screen_wait(Sure(question, detail)) else None
+
+    async def _why_passed_over(self, sheet: Sheet) -> str | None:
+        """Ask why older lots stay behind, where they do; empty when none do, None for not yet."""
+        passed = sheet.passed_over(self.depot)
+        if not passed:
+            return ""
+        return await self.app.push_screen_wait(Ask(" ".join(passed) + " Why?", check=required))
+
+    async def _promise(self, sheet: Sheet) -> None:
+        operator = self.operator
+        if await self._done(lambda depot: promise_only(depot, operator, sheet)):
+            self.forget(sheet)
+            self.say(f"Nothing was picked; what {sheet.van.code} lacks is promised, and Monday's report counts it.")
+
+    @work(exclusive=True, group="write")
+    async def action_write(self) -> None:
+        """Write the list on paper before it is posted."""
+        if self.sheet is None:
+            return
+        final, initials = self.sheet.final(), self.operator.initials
+        path = paper_path(self.depot, f"pick-list-{self.sheet.van.code}.pdf")
+        if await self._done(lambda depot: write_pick_slip(depot, final, None, path, initials)):
+            self.say(f"Pick list, not posted yet: {path}")
+
+    async def _done(self, job: Callable[[Depot], None]) -> bool:
+        """Run a flow; whether it was done, or refused and complained about."""
+
+        def run(depot: Depot) -> bool:
+            job(depot)
+            return True
+
+        return bool(await self.attempt(run))
+
+    def forget(self, sheet: Sheet) -> None:
+        """Forget a sheet that is done with, and go back to the vans."""
+        self.kept.pop(sheet.van.code, None)
+        self.keep_draft({"van": "", "sheets": self.kept} if self.kept else None)
+        if self.sheet is sheet:
+            self.sheet = None
+            self.refreshed()
