@@ -1,7 +1,7 @@
-"""The calibration page: scales on the corners of the outermost labels, two lines of known length, bars of known fineness.
+"""The calibration page: scales on the corners of the outermost labels, lines of known length, bars of known width.
 
-Print it on the label stock itself. Tick 0 of each corner's scales belongs on the label's edge. Where the edge really lies is
-the nudge; what the lines really measure gives the scale (``Nudge.measured``).
+Print it on the label stock itself. Tick 0 of each corner's scales belongs on the label's edge. Where the edge really
+lies is the nudge; what the lines really measure gives the scale (``Nudge.measured``).
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ class CalibrationPage:
     down_mm: float
 
     def nudge(self, right_mm: float, down_mm: float, across_measured: float, down_measured: float) -> Nudge:
-        """The nudge from four figures read off the page: the tick the label's left and upper edge lie on, and both lines."""
+        """The nudge from four figures: the tick that the label's left and upper edge lie on, and both lines."""
         return Nudge.measured(
             right_mm, down_mm, across_measured * 100 / self.across_mm, down_measured * 100 / self.down_mm
         )
@@ -153,7 +153,7 @@ _ADVICE = (
 def _words(sheet: _Sheet, stock: LabelStock) -> None:
     """The instructions, upper right, where the page has room for them."""
     sheet.write(sheet.page[0] * 0.5 + 3, sheet.page[1] * 0.5 - 1.6, stock.name, 2.6)
-    if min(sheet.page) < 130:  # noqa: PLR2004 - mm: a roll label is too small to explain itself
+    if min(sheet.page) < 130:
         return
     for number, line in enumerate((f"Calibration page for {stock.about}", "", *_ADVICE)):
         sheet.write(sheet.page[0] * 0.5 + 4, sheet.page[1] * 0.22 + number * 4.6, line, 2.6)

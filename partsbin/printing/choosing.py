@@ -53,7 +53,9 @@ def new_shelves(pattern: str) -> list[str]:
     for options in choices:
         count *= len(options)
     if count > _MOST_NEW:
-        raise Refused(f"{pattern} means {count:,} bins; at most {_MOST_NEW:,} are made at once. Narrow one of its parts.")
+        raise Refused(
+            f"{pattern} means {count:,} bins; at most {_MOST_NEW:,} are made at once. Narrow one of its parts."
+        )
     return ["-".join(parts) for parts in product(*choices)]
 
 
@@ -97,7 +99,7 @@ def read_list(lines: Iterable[str]) -> list[Wanted]:
         except ValueError as fault:
             faults.append(f"line {number}: {fault}")
     if faults:
-        raise Refused("The list was not taken: " + "; ".join(faults[:10]) + (" …" if len(faults) > 10 else "") + ".")  # noqa: PLR2004
+        raise Refused("The list was not taken: " + "; ".join(faults[:10]) + (" …" if len(faults) > 10 else "") + ".")
     return wanted
 
 
@@ -110,6 +112,6 @@ def _wanted(row: Sequence[str], code_at: int, copies_at: int | None) -> Wanted:
     if not code:
         raise ValueError("no code")
     raw = row[copies_at].strip() if copies_at is not None and copies_at < len(row) else ""
-    if raw and not (raw.isascii() and raw.isdigit() and 1 <= int(raw) <= 1000):  # noqa: PLR2004
+    if raw and not (raw.isascii() and raw.isdigit() and 1 <= int(raw) <= 1000):
         raise ValueError(f"{raw!r} is no number of labels from 1 to 1000")
     return Wanted(code, int(raw) if raw else 1)

@@ -21,7 +21,7 @@ Row = tuple[float, Callable[[Box], None]]  # height in dots, and what draws it
 
 
 def draw_item(pen: Pen, label: ItemLabel, box: Box) -> None:
-    """A part: number, hand in words, description, cautions with a sign, symbols; in the largest size that holds it all."""
+    """A part: number, hand in words, description, cautions, symbols; in the largest size that holds it all."""
     room = pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.36)
     size = float(pen.mm(MOST_TEXT_MM))
     while size > pen.mm(LEAST_TEXT_MM):
@@ -70,7 +70,7 @@ def _describe(pen: Pen, label: ItemLabel, room: Box, size: float) -> None:
 
 
 def hand_rows(pen: Pen, hand: str, viewpoint: str, wide: int, size: float) -> list[Row]:
-    """LEFT or RIGHT in a black block with an arrow; from where it is seen beside it, or below where that is too narrow."""
+    """LEFT or RIGHT in a black block with an arrow; from where it is seen, beside it or in a line below."""
     seen = f"seen from {viewpoint.removeprefix('seen from ').strip()}" if viewpoint else ""
     word = _HANDS.get(hand.upper(), hand.upper())
     block = size * 1.3 + words.width(word, size, bold=True)
@@ -105,7 +105,7 @@ def _hand(pen: Pen, strip: Box, word: str, wide: float, seen: str, size: float) 
 
 
 def caution_rows(pen: Pen, cautions: tuple[Caution, ...], wide: int, size: float) -> list[Row]:
-    """The cautions, most severe first as given: one sign, every word, and the first one's sentence at a readable size."""
+    """One sign, every caution's word in the order given, and the first one's sentence where the size is readable."""
     if not cautions:
         return []
     first = cautions[0]

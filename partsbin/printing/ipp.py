@@ -1,7 +1,7 @@
 """Printing over IPP: ask a printer, send it a PDF, follow the job to its end, and say what is wrong in words.
 
-Nothing but the standard library. A job that could not be sent raises Refused and stays with whoever called: they keep the
-PDF and offer it again.
+Nothing but the standard library. A job that could not be sent raises Refused and stays with whoever called: they
+keep the PDF and offer it again.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ class Job:
 
 @dataclass(frozen=True)
 class JobState:
-    """How far a job is: ``word`` for people, ``finished`` whether it changes no more, ``printed`` whether it came out."""
+    """How far a job is: ``word`` for people, ``finished`` if it changes no more, ``printed`` if it came out."""
 
     word: str
     finished: bool
@@ -72,10 +72,9 @@ def look(uri: str) -> Printer:
 
     Raises Refused when it does not answer or is no IPP printer.
     """
-    asked = [
-        "printer-name", "printer-state", "printer-state-reasons", "printer-is-accepting-jobs", "document-format-supported",
-        "print-scaling-supported", "copies-supported", "media-col-supported",
-    ]  # fmt: skip
+    asked = ["name", "state", "state-reasons", "is-accepting-jobs"]
+    supported = ["document-format", "print-scaling", "copies", "media-col"]
+    asked = [f"printer-{name}" for name in asked] + [f"{name}-supported" for name in supported]
     reply = _ask(uri, message.GET_PRINTER, [(message.KEYWORD, "requested-attributes", asked)])
     if reply.status >= _OK_BELOW:
         raise _refused(uri, reply.status)
@@ -86,7 +85,7 @@ def look(uri: str) -> Printer:
         uri,
         next(iter(reply.words("printer-name")), uri),
         reply.attributes.get("printer-is-accepting-jobs", [True])[0] is not False,
-        reply.number("printer-state") == 5,  # noqa: PLR2004 - stopped
+        reply.number("printer-state") == 5,
         reasons_in_words(reply.words("printer-state-reasons")),
         tuple(reply.words("document-format-supported")),
         frozenset(takes),
@@ -105,14 +104,18 @@ def send(
 ) -> Job:
     """Send ``pdf`` to the printer at ``uri`` as a job called ``name`` and return the job it became.
 
-    Asks for no scaling and for the label's own size ``media_mm`` where the printer understands that. A busy printer is asked
-    again for ``busy_seconds``. Raises Refused, nothing having been printed unless the sentence says otherwise.
+    Asks for no scaling and for the label's own size ``media_mm`` where the printer understands that. A busy printer
+    is asked again for ``busy_seconds``. Raises Refused, nothing having been printed unless the sentence says otherwise.
     """
     printer = look(uri)
     if printer.formats and not {"application/pdf", "application/octet-stream"} & set(printer.formats):
-        raise Refused(f"{printer.name} takes no PDF, only {', '.join(printer.formats)}. Write a PDF file and print that.")
+        raise Refused(
+            f"{printer.name} takes no PDF, only {', '.join(printer.formats)}. Write a PDF file and print that."
+        )
     if not printer.accepting:
-        raise Refused(f"{printer.name} takes no jobs now{_because(printer.reasons)}. The job is kept; send it again later.")
+        raise Refused(
+            f"{printer.name} takes no jobs now{_because(printer.reasons)}. The job is kept; send it again later."
+        )
     if copies > 1 and "copies" not in printer.takes:
         raise Refused(f"{printer.name} prints one copy at a time; send the job {copies} times.")
     operation: list[message.Attribute] = [(message.NAME, "job-name", name)]
@@ -128,7 +131,8 @@ def send(
             return Job(uri, reply.number("job-id"), name, note)
         if reply.status == _BAD_VALUE and media_mm and not note:
             job = _job_attributes(printer, copies, None)
-            note = f"{printer.name} knows no labels of {media_mm[0]:g} x {media_mm[1]:g} mm; see that the right stock is loaded"
+            size = f"{media_mm[0]:g} x {media_mm[1]:g} mm"
+            note = f"{printer.name} knows no labels of {size}; see that the right stock is loaded"
             continue
         if reply.status not in _BUSY:
             raise _refused(uri, reply.status)
@@ -145,7 +149,10 @@ def _job_attributes(printer: Printer, copies: int, media_mm: tuple[float, float]
     if "print-scaling" in printer.takes:
         attributes.append((message.KEYWORD, "print-scaling", "none"))
     if media_mm and "media-col" in printer.takes:
-        size = {name: (message.INTEGER, round(side * 100)) for name, side in zip(("x-dimension", "y-dimension"), media_mm, strict=True)}
+        size = {
+            name: (message.INTEGER, round(side * 100))
+            for name, side in zip(("x-dimension", "y-dimension"), media_mm, strict=True)
+        }
         attributes.append((0, "media-col", {"media-size": size}))
     return attributes
 
@@ -160,7 +167,7 @@ def state(job: Job) -> JobState:
         raise _refused(job.printer, reply.status)
     number = reply.number("job-state")
     reasons = reasons_in_words(reply.words("job-state-reasons"))
-    return JobState(job_word(number), number >= 7, number == 9, reasons)  # noqa: PLR2004 - canceled, aborted, completed
+    return JobState(job_word(number), number >= 7, number == 9, reasons)
 
 
 def follow(
@@ -173,8 +180,8 @@ def follow(
 ) -> JobState:
     """Ask after ``job`` every ``every`` seconds until it is finished, telling each change; return its last state.
 
-    Returns the state reached when ``patience`` seconds are over. Raises Refused when the printer vanishes: what it says then
-    is that labels may already be out.
+    Returns the state reached when ``patience`` seconds are over. Raises Refused when the printer vanishes: what it
+    says then is that labels may already be out.
     """
     last, waited, lost = None, 0.0, 0
     while True:
@@ -209,7 +216,9 @@ def _because(reasons: tuple[str, ...]) -> str:
 
 
 def _refused(uri: str, status: int) -> Refused:
-    return Refused(f"The printer at {uri} refused: {STATUS.get(status, f'IPP status 0x{status:04x}')}. The job is kept.")
+    return Refused(
+        f"The printer at {uri} refused: {STATUS.get(status, f'IPP status 0x{status:04x}')}. The job is kept."
+    )
 
 
 def _ask(
@@ -262,8 +271,10 @@ def _post(uri: str, body: bytes) -> bytes:
         content = response.read()
     finally:
         connection.close()
-    if response.status == 200:  # noqa: PLR2004 - HTTP OK
+    if response.status == 200:
         return content
-    if response.status == 503:  # noqa: PLR2004 - HTTP service unavailable: the same as IPP's own "busy"
+    if response.status == 503:
         return message.busy()
-    raise Refused(f"The printer at {uri} answers {response.status} {response.reason}. Check the address and who may print.")
+    raise Refused(
+        f"The printer at {uri} answers {response.status} {response.reason}. Check the address and who may print."
+    )

@@ -1,4 +1,4 @@
-"""What printers say, in words: job states, state reasons and status codes. Keywords and numbers: RFC 8011, PWG 5100.9."""
+"""What printers say, in words: job states, state reasons, status codes (keywords and numbers: RFC 8011, PWG 5100.9)."""
 
 from __future__ import annotations
 
@@ -46,7 +46,14 @@ _REASON_WORDS = {
     "resources-are-not-ready": "wants labels or paper loaded",
 }
 _NO_COMPLAINT = frozenset(
-    {"none", "job-printing", "job-completed-successfully", "job-completed-with-warnings", "job-transforming", "processing-to-stop-point"}
+    {
+        "none",
+        "job-printing",
+        "job-completed-successfully",
+        "job-completed-with-warnings",
+        "job-transforming",
+        "processing-to-stop-point",
+    }
 )
 STATUS = {
     0x0400: "it did not understand the request",
@@ -76,7 +83,7 @@ def job_word(number: int) -> str:
 
 
 def reasons_in_words(reasons: Iterable[str]) -> tuple[str, ...]:
-    """State reasons for people: the severity suffix dropped, those that are no complaint left out, unknown ones as they are."""
+    """State reasons for people, without severity and without those that are no complaint; unknown ones as they are."""
     words = []
     for reason in reasons:
         bare = reason

@@ -12,12 +12,12 @@ from partsbin.errors import Refused
 def encoded_form(code: str) -> str:
     """What a place's label encodes: upper-case letters and digits only, so ``A-03-07-2`` becomes ``A030702``.
 
-    A scanner that types through another country's keyboard layout spoils hyphens; letters and digits mostly survive, and
-    the symbol is a third narrower. A last position of one digit in ``aisle-bay-level-position`` form is padded to two.
-    Raises Refused when nothing is left.
+    A scanner that types through another country's keyboard layout spoils hyphens; letters and digits mostly survive,
+    and the symbol is a third narrower. A last position of one digit in ``aisle-bay-level-position`` form is padded
+    to two. Raises Refused when nothing is left.
     """
     parts = code.upper().split("-")
-    if len(parts) == 4 and all(part.isdigit() for part in parts[1:]):  # noqa: PLR2004 - aisle, bay, level, position
+    if len(parts) == 4 and all(part.isdigit() for part in parts[1:]):
         parts[3] = parts[3].zfill(2)
     encoded = "".join(letter for letter in "".join(parts) if letter.isalnum())
     if not encoded or not encoded.isascii():
@@ -80,8 +80,10 @@ class ItemLabel:
 
 @dataclass(frozen=True)
 class CaseLabel:
-    """A case of product: lot and best-before large, so that the earliest is taken first. ``quantity`` is what the case
-    was packed with, 0 if not known. ``gtin`` (14 digits) makes the bars carry number, date and lot for the scanner.
+    """A case of product: lot and best-before large, so that the earliest is taken first.
+
+    ``quantity`` is what the case was packed with, 0 if not known. ``gtin`` (14 digits) makes the bars carry number,
+    date and lot for the scanner.
     """
 
     part_number: str
@@ -124,16 +126,18 @@ class BadgeLabel:
 
 
 def element_string(case: CaseLabel) -> str:
-    """What a case's bars carry when its GTIN is known, as Code 128 text with FNC1 first: 01 GTIN, 15 best-before, 10 lot.
+    """What a case's bars carry when its GTIN is known: FNC1, then 01 GTIN, 15 best-before, 10 lot.
 
-    Application identifiers and character set: GS1 General Specifications, sections 3 and 7.11. Empty without a GTIN or for
-    a lot GS1 has no way to write. Raises Refused for a GTIN whose check digit is wrong.
+    Application identifiers and character set: GS1 General Specifications, sections 3 and 7.11. Empty without a GTIN
+    or for a lot GS1 has no way to write. Raises Refused for a GTIN whose check digit is wrong.
     """
     if not case.gtin:
         return ""
     digits = [int(digit) for digit in case.gtin if digit in "0123456789"]
-    if len(digits) != len(case.gtin) or len(digits) != 14 or _check_digit(digits[:-1]) != digits[-1]:  # noqa: PLR2004
-        raise Refused(f"{case.gtin} on {case.part_number} is no 14-digit GTIN with a right check digit; look at the item's card.")
+    if len(digits) != len(case.gtin) or len(digits) != 14 or _check_digit(digits[:-1]) != digits[-1]:
+        raise Refused(
+            f"{case.gtin} on {case.part_number} is no 14-digit GTIN with a right check digit; look at the item's card."
+        )
     if case.lot and not re.fullmatch(r"[!\"%&'()*+,\-./0-9:;<=>?A-Z_a-z]{1,20}", case.lot):
         return ""
     dated = f"15{case.best_before:%y%m%d}" if case.best_before else ""

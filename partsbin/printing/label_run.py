@@ -20,8 +20,9 @@ def reading_distance(cap_mm: float) -> float:
 class LabelRun:
     """What was, or would be, printed: how many on how many sheets, from and up to which position.
 
-    ``next_start`` is where the last sheet goes on (1: take a fresh one). ``cap_mm`` is the smallest height of any label's
-    largest capitals. ``notes`` are things to know: a symbol without room, letters replaced; ``kinds`` counts each kind.
+    ``next_start`` is where the last sheet goes on (1: take a fresh one). ``cap_mm`` is the smallest height of any
+    label's largest capitals. ``notes`` are things to know: a symbol without room, letters replaced; ``kinds`` counts
+    each kind.
     """
 
     stock: LabelStock
@@ -50,7 +51,7 @@ class LabelRun:
         return [*said, *self.notes]
 
     def sheet(self, skip: Iterable[int] = ()) -> list[str]:
-        """The first sheet as rows of marks: ``#`` printed now, ``x`` already used, ``.`` still free; empty for a roll."""
+        """The first sheet as rows of marks: ``#`` printed now, ``x`` used before, ``.`` still free; none for a roll."""
         if self.stock.per_page == 1:
             return []
         used = {*range(1, self.start), *skip}

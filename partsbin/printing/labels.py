@@ -98,7 +98,7 @@ def write_labels(
     progress: Callable[[int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> LabelRun:
-    """Write ``labels`` as a PDF at 100 % scale, one sheet or one roll label a page; the same labels give the same bytes.
+    """Write ``labels`` as a PDF at 100 % scale, a sheet or a roll label a page; the same labels give the same bytes.
 
     ``start`` is the first free position of the first sheet and ``skip`` its other used ones, both counted from 1.
     ``progress`` is told the number of labels done after each page; when ``cancelled`` returns true the run stops.

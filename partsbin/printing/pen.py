@@ -1,4 +1,4 @@
-"""What draws one label: boxes that are cut into smaller ones, and a pen that works in whole printer dots, y downward."""
+"""What draws one label: boxes cut into smaller ones, and a pen that works in whole printer dots, y downward."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from partsbin.printing import text as words
 from partsbin.errors import Refused
+from partsbin.printing import text as words
 from partsbin.printing.symbols import Arrangement, Grid, arrange, bars_alone, code128, qr
 
 BLACK = (0.0, 0.0, 0.0)
@@ -72,7 +72,8 @@ class Pen:
                  tallest: float = 1e9, like: str = "") -> float:  # fmt: skip
         """Write ``text`` as large as ``box`` allows, capitals no taller than ``tallest`` dots, centred in its height.
 
-        ``like`` sizes it as if it were that text, so that neighbours come out alike. Returns the height of the capitals.
+        ``like`` sizes it as if it were that text, so that neighbours come out alike. Returns the height of the
+        capitals.
         """
         size = words.size_to_fit(like or text, box.w, min(box.h, tallest), bold)
         cap = size * words.CAP_HEIGHT
@@ -86,12 +87,12 @@ class Pen:
         cap = self.write_in(box, text, align=align, tallest=tallest, like=like)
         if cap < _LEAST_TITLE_MM * self.grid.dots_per_mm:
             raise Refused(
-                f"{words.clipped(text)} is so long that it would print {cap / self.grid.dots_per_mm:.1f} mm high, which nobody reads."
-                " Use larger stock or a shorter code."
+                f"{words.clipped(text)} is so long that it would print {cap / self.grid.dots_per_mm:.1f} mm high,"
+                " which nobody reads. Use larger stock or a shorter code."
             )
 
     def write_lines(self, box: Box, text: str, size: float, *, bold: bool = False, ink: Colour = BLACK) -> bool:
-        """Write ``text`` over as many lines as ``box`` holds, cut with an ellipsis; returns whether all of it fitted."""
+        """Write ``text`` over the lines ``box`` holds, cut with an ellipsis; returns whether all of it fitted."""
         lines = words.wrap(text, box.w, size, bold, max(1, int(box.h / (size * words.LEADING) + 0.1)))
         for number, line in enumerate(lines):
             self.write(
@@ -182,9 +183,9 @@ class Pen:
 def _no_room(code: str, box: Box, grid: Grid) -> Refused:
     """The sentence for a code whose symbols cannot be printed coarsely enough to scan."""
     module = grid.least / grid.dots_per_mm
+    room = f"{box.w / grid.dots_per_mm:.1f} x {box.h / grid.dots_per_mm:.1f} mm"
     return Refused(
-        f"{words.clipped(code)} does not fit: its bars need {code128(code).wide * module:.1f} mm across and its QR symbol"
-        f" {qr(code).wide * module:.1f} mm square beside the words at {grid.least} printer dots a module, the least that"
-        f" scans; the label has {box.w / grid.dots_per_mm:.1f} x {box.h / grid.dots_per_mm:.1f} mm inside its edge."
-        " Use larger stock or a shorter code."
+        f"{words.clipped(code)} does not fit: its bars need {code128(code).wide * module:.1f} mm across and its QR"
+        f" symbol {qr(code).wide * module:.1f} mm square beside the words at {grid.least} printer dots a module, the"
+        f" least that scans; the label has {room} inside its edge. Use larger stock or a shorter code."
     )

@@ -32,7 +32,7 @@ class Nudge:
         for way, moved in (("across", self.x_mm), ("down", self.y_mm)):
             if abs(moved) > _MOST_NUDGE_MM:
                 raise Refused(
-                    f"A nudge {way} of {moved:g} mm is more than a printer misses by; the most is {_MOST_NUDGE_MM:g} mm."
+                    f"A nudge {way} of {moved:g} mm is more than a printer misses by; at most {_MOST_NUDGE_MM:g} mm."
                 )
         for way, scale in (("across", self.scale_x), ("down", self.scale_y)):
             if not _LEAST_SCALE <= scale <= _MOST_SCALE:
@@ -43,9 +43,7 @@ class Nudge:
 
     @classmethod
     def measured(cls, right_mm: float, down_mm: float, across_mm: float, along_mm: float) -> Nudge:
-        """The nudge from a calibration page: the tick that the label's left and upper edges lie on, and what the 100 mm lines
-        measure.
-        """
+        """The nudge from the ticks that a label's left and upper edge lie on, and what the 100 mm lines measure."""
         if across_mm <= 0 or along_mm <= 0:
             raise Refused("The lines on the calibration page are 100 mm long; type what the ruler says, such as 99.5.")
         return cls(right_mm, down_mm, 100 / across_mm, 100 / along_mm)
@@ -65,7 +63,7 @@ class Slot(NamedTuple):
         return self.row * stock.columns + self.column + 1
 
 
-def slot(stock: LabelStock, index: int, nudge: Nudge = Nudge()) -> Slot:  # noqa: B008 - frozen
+def slot(stock: LabelStock, index: int, nudge: Nudge = Nudge()) -> Slot:
     """The place of the label counted ``index`` from the first position of the first sheet."""
     page, place = divmod(index, stock.per_page)
     row, column = divmod(place, stock.columns)
@@ -76,7 +74,7 @@ def slot(stock: LabelStock, index: int, nudge: Nudge = Nudge()) -> Slot:  # noqa
 
 def slots(
     stock: LabelStock, start: int = 1, skip: frozenset[int] = frozenset(), nudge: Nudge = Nudge()
-) -> Iterator[Slot]:  # noqa: B008 - frozen
+) -> Iterator[Slot]:
     """Every place to print on, endlessly: from ``start`` on the first sheet, leaving out the ``skip`` numbers there.
 
     Raises Refused for a start or skip the sheet has not got, when no position is left on the first sheet, and for a

@@ -19,8 +19,9 @@ _SLACK_MM = 0.05  # published sheet figures are rounded to this
 class LabelStock:
     """A sheet of labels, or a roll (one label a page). All lengths in millimetres; see ``labels/letter-30.toml``.
 
-    ``inset`` is kept clear inside each label's edge (x, y). ``length`` 0 in ``label[1]`` and ``page[1]`` means a continuous
-    roll: each kind of label then takes the length it wants. ``colour`` False prints in black only, as a thermal head does.
+    ``inset`` is kept clear inside each label's edge (x, y). ``length`` 0 in ``label[1]`` and ``page[1]`` means a
+    continuous roll: each kind of label then takes the length it wants. ``colour`` False prints in black only, as a
+    thermal head does.
     """
 
     name: str
@@ -105,7 +106,7 @@ def _value(file: Path, key: str, raw: Any) -> Any:  # noqa: ANN401 - whatever TO
     """Check one entry's type; a length of the wrong type would otherwise fail far from its file."""
     number = _is_length(raw)
     if key in _PAIRS:
-        if isinstance(raw, list) and len(raw) == 2 and all(map(_is_length, raw)):  # noqa: PLR2004 - a pair
+        if isinstance(raw, list) and len(raw) == 2 and all(map(_is_length, raw)):
             return float(raw[0]), float(raw[1])
         raise Refused(f"{file}: {key} must be two numbers in mm, as in {key} = [66.7, 25.4]; it is {raw!r}.")
     if key in _COUNTS and isinstance(raw, int) and number and raw > 0:
@@ -122,7 +123,7 @@ def _is_length(raw: Any) -> bool:  # noqa: ANN401 - whatever TOML holds
 
 
 def _check(file: Path, stock: LabelStock) -> None:
-    if stock.dots_per_mm < 5:  # noqa: PLR2004 - coarser than any label printer made
+    if stock.dots_per_mm < 5:
         raise Refused(f"{file}: dots_per_mm is {stock.dots_per_mm:g}; a label printer has 8 (203 dpi) to 24 (600 dpi).")
     _check_axis(file, stock, 0, "width", stock.columns, stock.left, stock.right)
     if not stock.continuous:
@@ -135,9 +136,9 @@ def _check(file: Path, stock: LabelStock) -> None:
 
 def _check_axis(file: Path, stock: LabelStock, axis: int, word: str, count: int, before: float, after: float) -> None:
     label, pitch, page = stock.label[axis], stock.pitch[axis], stock.page[axis]
-    if label - 2 * stock.inset[axis] < 5:  # noqa: PLR2004 - mm: nothing readable fits into less
+    if label - 2 * stock.inset[axis] < 5:
         raise Refused(
-            f"{file}: {word}: a label of {label:g} mm less the inset of {stock.inset[axis]:g} mm leaves no room to print."
+            f"{file}: {word}: a label of {label:g} mm less the inset of {stock.inset[axis]:g} mm leaves no room."
         )
     if count > 1 and pitch < label - _SLACK_MM:
         raise Refused(f"{file}: {word}: labels of {label:g} mm at a pitch of {pitch:g} mm overlap.")

@@ -1,7 +1,7 @@
 """The symbols a scanner reads: Code 128 and QR, counted in modules, and how they share a space in whole printer dots.
 
-A module (the narrowest bar, the X dimension) is always a whole number of printer dots, at least two: a width between dots
-is rounded bar by bar by the printer and the symbol stops reading. The code words come from reportlab and segno.
+A module (the narrowest bar, the X dimension) is always a whole number of printer dots, at least two: a width between
+dots is rounded bar by bar by the printer and the symbol stops reading. The code words come from reportlab and segno.
 """
 
 from __future__ import annotations
@@ -34,7 +34,8 @@ _LEAST_COLUMN_MM = 14.0  # width words need beside a QR symbol
 class Symbol:
     """One encoded symbol in modules, origin top left, quiet zones not counted in ``columns`` and ``rows``.
 
-    ``runs`` are the dark rectangles ``(column, row, columns, rows)``. A Code 128 symbol has one row, drawn as high as wanted.
+    ``runs`` are the dark rectangles ``(column, row, columns, rows)``. A Code 128 symbol has one row, drawn as high
+    as wanted.
     """
 
     text: str
@@ -84,7 +85,9 @@ def qr(text: str) -> Symbol:
     try:
         code = segno.make(text, error="m", micro=False, mask=0, mode=mode)
     except segno.DataOverflowError as fault:
-        raise Refused(f"A code of {len(text)} characters is more than any symbol holds. Give it a shorter one.") from fault
+        raise Refused(
+            f"A code of {len(text)} characters is more than any symbol holds. Give it a shorter one."
+        ) from fault
     runs = [run for row, line in enumerate(code.matrix) for run in _dark_runs(row, line)]
     return Symbol(text, "QR", len(code.matrix), len(code.matrix), QR_QUIET, tuple(runs))
 
@@ -96,7 +99,7 @@ def _dark_runs(row: int, line: bytearray) -> Iterator[tuple[int, int, int, int]]
 
 @dataclass(frozen=True)
 class Grid:
-    """A printer's dots. 8 a millimetre is the usual thermal head ("203 dpi"); also right for laser sheets of unknown dpi."""
+    """A printer's dots. 8 a millimetre is the usual thermal head ("203 dpi"), and right for lasers of unknown dpi."""
 
     dots_per_mm: float = 8.0
 
@@ -125,7 +128,7 @@ class Grid:
 
 @dataclass(frozen=True)
 class Placed:
-    """A symbol put somewhere: quiet zone's outer corner ``x, y`` from the top left, dots a module, height of its bars."""
+    """A symbol put somewhere: its quiet zone's upper left corner, dots a module, height of its bars."""
 
     symbol: Symbol
     x: int
@@ -147,7 +150,7 @@ class Placed:
 
 @dataclass(frozen=True)
 class Arrangement:
-    """Symbols placed in a label's box of ``width`` by ``height`` dots, and the room ``(x, y, width, height)`` left for words."""
+    """Symbols placed in a label's box, and the room ``(x, y, width, height)`` in dots that they leave for words."""
 
     placed: tuple[Placed, ...]
     words: tuple[int, int, int, int]
@@ -155,10 +158,10 @@ class Arrangement:
 
 
 def arrange(text: str, width: int, height: int, grid: Grid, least_words: int, share: float = 0.5) -> Arrangement | None:
-    """Fit the symbols for ``text`` at the foot of a box, coarsest modules first; None when two dots a module are too many.
+    """Fit the symbols for ``text`` at the foot of a box, coarsest modules first; None when two dots are too many.
 
-    Tried in turn: bars and QR side by side in at most ``share`` of the height; bars at the foot with the QR in the upper
-    right corner; bars alone; the QR alone at the right. ``least_words`` dots stay for words above the bars.
+    Tried in turn: bars and QR side by side in at most ``share`` of the height; bars at the foot with the QR in the
+    upper right corner; bars alone; the QR alone at the right. ``least_words`` dots stay for words above the bars.
     """
     bars, matrix = code128(text), qr(text)
     gap = grid.dots(_GAP_MM)

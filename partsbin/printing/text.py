@@ -1,8 +1,8 @@
 """Text on paper: which font has which letter, how wide it is, where it is cut, and what stands for a letter nobody has.
 
 Latin text is set in Helvetica, one of the fourteen faces every PDF reader and printer owns. Letters it lacks come from
-DejaVu Sans where the system has it (else Vera, which ships with reportlab). What neither can set (emoji, Arabic, Chinese)
-is replaced by its name in square brackets, so that it is seen and can be reported: never an empty box.
+DejaVu Sans where the system has it (else Vera, which ships with reportlab). What neither can set (emoji, Arabic,
+Chinese) is replaced by its name in square brackets, so that it is seen and can be reported: never an empty box.
 """
 
 from __future__ import annotations
@@ -158,7 +158,7 @@ def clipped(text: str, most: int = 40) -> str:
 
 
 def wrap(text: str, room: float, size: float, bold: bool = False, lines: int = 2) -> list[str]:
-    """Break ``text`` at spaces into at most ``lines`` lines of ``room``; the last one is shortened if text is left over."""
+    """Break ``text`` at spaces into at most ``lines`` lines of ``room``; the last is shortened if text is left."""
     words = printable(text).text.split()
     done: list[str] = []
     while words and len(done) < lines - 1:
@@ -173,7 +173,7 @@ def wrap(text: str, room: float, size: float, bold: bool = False, lines: int = 2
 
 
 def size_that_holds(text: str, room: float, height: float, most: float, least: float, bold: bool = False) -> float:
-    """Largest font size from ``most`` down to ``least`` at which all of ``text`` fits ``room`` by ``height``; else ``least``."""
+    """Largest font size from ``most`` down at which all of ``text`` fits ``room`` by ``height``; else ``least``."""
     whole = printable(text).text.split()
     size = most
     while size > least:
@@ -185,7 +185,7 @@ def size_that_holds(text: str, room: float, height: float, most: float, least: f
 
 
 def draw(canvas: Any, x: float, y: float, text: str, size: float, bold: bool = False, align: str = "left") -> None:  # noqa: ANN401 - reportlab publishes no types
-    """Write ``text`` with its baseline at ``y``; ``x`` is its left end, middle (``"centre"``) or right end (``"right"``)."""
+    """Write ``text`` with its baseline at ``y``; ``x`` is its left end, ``"centre"`` or ``"right"`` end."""
     if align != "left":
         x -= width(text, size, bold) * (0.5 if align == "centre" else 1)
     for font, piece in runs(text, bold):

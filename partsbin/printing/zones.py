@@ -1,4 +1,4 @@
-"""The zone mark: one letter in one shape in one colour, so that a black print or a colour-blind reader loses nothing."""
+"""The zone mark: a letter in a shape in a colour, so that a black print or a colour-blind reader loses nothing."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _LETTER_DROP = {"house": 0.10, "triangle": 0.16}  # of the mark's height below i
 def zone_of(code: str) -> str:
     """The zone a place code begins with: its first part when short, else its first letter or digit."""
     first = printable(code.upper()).text.split("-", maxsplit=1)[0].strip()
-    return first if len(first) <= 2 else first[:1]  # noqa: PLR2004 - two letters still read inside a mark
+    return first if len(first) <= 2 else first[:1]
 
 
 def _index(zone: str) -> int:
@@ -56,7 +56,7 @@ def draw_zone(pen: Pen, box: Box, zone: str) -> None:
 
 def _ink_on(fill: Colour) -> Colour:
     """Black or white, whichever stands out more: relative luminance as WCAG 2 weighs it, without its curve."""
-    return WHITE if 0.2126 * fill[0] + 0.7152 * fill[1] + 0.0722 * fill[2] < 0.42 else BLACK  # noqa: PLR2004
+    return WHITE if 0.2126 * fill[0] + 0.7152 * fill[1] + 0.0722 * fill[2] < 0.42 else BLACK
 
 
 def _regular(corners: int, turn: float) -> list[tuple[float, float]]:

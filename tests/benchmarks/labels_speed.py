@@ -1,7 +1,7 @@
 """Bin labels against bare reportlab writing the same rectangles, in one run: time ratio, and memory a page.
 
-The stricter baseline is the one judged: one path a label, its rectangles worked out beforehand, no words, no zone marks,
-no encoding. The other (``Canvas.rect`` for each rectangle) is what a first attempt would be.
+The stricter baseline is the one judged: one path a label, its rectangles worked out beforehand, no words, no zone
+marks, no encoding. The other (``Canvas.rect`` for each rectangle) is what a first attempt would be.
 
     python tests/benchmarks/labels_speed.py [labels, default 20000]
 """
@@ -33,7 +33,8 @@ POINT = 72 / 25.4 / STOCK.dots_per_mm
 
 def bins(count: int) -> list[BinLabel]:
     return [
-        BinLabel(f"{chr(65 + n // 5000 % 26)}-{n // 500 % 10 + 1:02d}-{n // 10 % 50 + 1:02d}-{n % 10}") for n in range(count)
+        BinLabel(f"{chr(65 + n // 5000 % 26)}-{n // 500 % 10 + 1:02d}-{n // 10 % 50 + 1:02d}-{n % 10}")
+        for n in range(count)
     ]
 
 
@@ -114,7 +115,10 @@ def main() -> None:
     print(f"bare reportlab, one path a label  {path:7.2f} s")
     print(f"bare reportlab, rect by rect      {rect:7.2f} s")
     print(f"labels, encoded and with words    {mine:7.2f} s")
-    print(f"ratio to one path a label         {mine / path:7.2f}   limit {LIMIT}   {'ok' if mine <= LIMIT * path else 'MISSED'}")
+    print(
+        f"ratio to one path a label         {mine / path:7.2f}   limit {LIMIT}  "
+        f" {'ok' if mine <= LIMIT * path else 'MISSED'}"
+    )
     print(f"ratio to rect by rect             {mine / rect:7.2f}")
     few, many = peak_mb(count // 10), peak_mb(count)
     page = (many - few) * 1024 / (0.9 * count / STOCK.per_page)

@@ -1,4 +1,4 @@
-"""A real IPP printer program on loopback: ippeveprinter with a message bus and announcer of its own, or a reason why not."""
+"""A real IPP printer program on loopback: ippeveprinter with a message bus of its own, or a reason why not."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from pathlib import Path
 _PROGRAMS = ("dbus-daemon", "avahi-daemon", "ippeveprinter")
 
 
-class CannotRun(Exception):
+class CannotRun(Exception):  # noqa: N818 - names a circumstance, not a fault
     """Why the real printer program does not run here."""
 
 
@@ -46,17 +46,23 @@ def printer(folder: Path, seconds_a_job: float = 0.0) -> Iterator[tuple[str, Pat
             process.wait(5)
 
 
-def _start(folder: Path, programs: list[str], started: list[subprocess.Popen[bytes]], wait: float) -> Iterator[tuple[str, Path]]:
+def _start(
+    folder: Path, programs: list[str], started: list[subprocess.Popen[bytes]], wait: float
+) -> Iterator[tuple[str, Path]]:
     bus, avahi, ipp = programs
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     address = f"unix:path={folder}/bus"
     started.append(subprocess.Popen([bus, "--session", "--nofork", "--nopidfile", f"--address={address}"], **quiet))
     _until(lambda: (folder / "bus").exists(), "the message bus did not start")
     settings = folder / "avahi.conf"
-    settings.write_text("[server]\nallow-interfaces=lo\nuse-ipv6=no\nenable-dbus=yes\n[publish]\ndisable-publishing=no\n")
+    settings.write_text(
+        "[server]\nallow-interfaces=lo\nuse-ipv6=no\nenable-dbus=yes\n[publish]\ndisable-publishing=no\n"
+    )
     surroundings = {**os.environ, "DBUS_SYSTEM_BUS_ADDRESS": address, "DBUS_SESSION_BUS_ADDRESS": address}
     started.append(
-        subprocess.Popen([avahi, "-f", str(settings), "--no-drop-root", "--no-chroot", "--no-rlimits"], env=surroundings, **quiet)
+        subprocess.Popen(
+            [avahi, "-f", str(settings), "--no-drop-root", "--no-chroot", "--no-rlimits"], env=surroundings, **quiet
+        )
     )
     time.sleep(1.0)
     if started[-1].poll() is not None:
@@ -66,7 +72,21 @@ def _start(folder: Path, programs: list[str], started: list[subprocess.Popen[byt
     command = folder / "onjob.sh"
     command.write_text(f"#!/bin/sh\nsleep {wait}\nexit 0\n")
     command.chmod(0o755)
-    arguments = ["-p", str(port), "-n", "localhost", "-r", "off", "-k", "-d", str(spool), "-f", "application/pdf", "-c", str(command)]
+    arguments = [
+        "-p",
+        str(port),
+        "-n",
+        "localhost",
+        "-r",
+        "off",
+        "-k",
+        "-d",
+        str(spool),
+        "-f",
+        "application/pdf",
+        "-c",
+        str(command),
+    ]
     started.append(subprocess.Popen([ipp, *arguments, "Bin labels"], env=surroundings, **quiet))
     _until(lambda: _listens(port) or started[-1].poll() is not None, "ippeveprinter did not listen")
     if started[-1].poll() is not None:

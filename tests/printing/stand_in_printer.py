@@ -1,4 +1,4 @@
-"""A small IPP printer inside the test process. It reads and writes IPP with its own few lines, not with those under test."""
+"""A small IPP printer inside the test process. It reads and writes IPP with lines of its own."""
 
 from __future__ import annotations
 
@@ -73,7 +73,13 @@ class Handler(BaseHTTPRequestHandler):
             self.connection.close()
             return
         status, body = getattr(self, f"answer_{what}")(behaviour, given, document)
-        answer = struct.pack(">HHI", 0x0200, status, 1) + b"\x01" + attribute(0x47, "attributes-charset", b"utf-8") + body + b"\x03"
+        answer = (
+            struct.pack(">HHI", 0x0200, status, 1)
+            + b"\x01"
+            + attribute(0x47, "attributes-charset", b"utf-8")
+            + body
+            + b"\x03"
+        )
         answer = b"<html>hello</html>" if behaviour.nonsense else answer
         self.send_response(behaviour.http_status)
         self.send_header("Content-Length", str(len(answer)))
@@ -81,7 +87,11 @@ class Handler(BaseHTTPRequestHandler):
         self.wfile.write(answer)
 
     def answer_printer(self, b: Behaviour, given: dict[str, bytes], document: bytes) -> tuple[int, bytes]:
-        body = b"\x04" + attribute(0x42, "printer-name", b"stand-in") + attribute(0x23, "printer-state", struct.pack(">i", 3))
+        body = (
+            b"\x04"
+            + attribute(0x42, "printer-name", b"stand-in")
+            + attribute(0x23, "printer-state", struct.pack(">i", 3))
+        )
         body += attribute(0x44, "printer-state-reasons", *(reason.encode() for reason in b.printer_reasons))
         body += attribute(0x22, "printer-is-accepting-jobs", bytes([b.accepting]))
         body += attribute(0x49, "document-format-supported", *(one.encode() for one in b.formats))
@@ -105,7 +115,12 @@ class Handler(BaseHTTPRequestHandler):
 
     def answer_job(self, b: Behaviour, given: dict[str, bytes], document: bytes) -> tuple[int, bytes]:
         state, reason = b.job_states[0] if len(b.job_states) == 1 else b.job_states.pop(0)
-        nested = attribute(0x34, "media-col", b"") + attribute(0x4A, "", b"job-state") + attribute(0x21, "", bytes(4)) + attribute(0x37, "", b"")
+        nested = (
+            attribute(0x34, "media-col", b"")
+            + attribute(0x4A, "", b"job-state")
+            + attribute(0x21, "", bytes(4))
+            + attribute(0x37, "", b"")
+        )
         body = nested + attribute(0x23, "job-state", struct.pack(">i", state))
         return 0, b"\x02" + body + attribute(0x44, "job-state-reasons", reason.encode())
 

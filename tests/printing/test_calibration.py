@@ -1,4 +1,4 @@
-"""The calibration page on every stock: right size, bars that scan, lines of the length they claim, and the nudge they give."""
+"""The calibration page on every stock: size, bars that scan, lines as long as they claim, the nudge they give."""
 
 from __future__ import annotations
 

@@ -24,7 +24,13 @@ def test_a_beginning_takes_everything_below_it() -> None:
 
 @pytest.mark.parametrize(
     ("wanted", "says"),
-    [("A-03..A-01", "runs backwards"), ("C-01..C-02", "No bin lies"), ("", "no range"), ("..A-1", "no range"), ("A-1..", "no range")],
+    [
+        ("A-03..A-01", "runs backwards"),
+        ("C-01..C-02", "No bin lies"),
+        ("", "no range"),
+        ("..A-1", "no range"),
+        ("A-1..", "no range"),
+    ],
 )
 def test_a_wrong_range_is_refused(wanted: str, says: str) -> None:
     with pytest.raises(Refused, match=says):

@@ -114,7 +114,9 @@ def test_a_printer_without_pdf_is_named(stand_in: tuple[str, Behaviour]) -> None
         ([(6, "media-empty"), (9, "job-completed-successfully")], "printed", ()),
     ],
 )
-def test_how_a_job_ends(stand_in: tuple[str, Behaviour], states: list[tuple[int, str]], word: str, reasons: tuple[str, ...]) -> None:
+def test_how_a_job_ends(
+    stand_in: tuple[str, Behaviour], states: list[tuple[int, str]], word: str, reasons: tuple[str, ...]
+) -> None:
     uri, behaviour = stand_in
     behaviour.job_states = states
     end = ipp.follow(ipp.send(PDF, uri, "bins"), sleep=no_wait)
@@ -188,14 +190,16 @@ def test_something_else_at_the_address(stand_in: tuple[str, Behaviour]) -> None:
         ipp.look(uri)
 
 
-@pytest.mark.parametrize("raw", [b"", b"\x02\x00", b"\x02\x00\x00\x00\x00\x00\x00\x01\x04\x44\x00\xff", b"HTTP/1.1 oops" * 9])
+@pytest.mark.parametrize(
+    "raw", [b"", b"\x02\x00", b"\x02\x00\x00\x00\x00\x00\x00\x01\x04\x44\x00\xff", b"HTTP/1.1 oops" * 9]
+)
 def test_bytes_that_are_no_answer(raw: bytes) -> None:
     with pytest.raises(NotIpp):
         answer(raw)
 
 
 def test_against_a_real_printer_program(tmp_path: Path) -> None:
-    """ippeveprinter: the spooled file is the PDF byte for byte, the second job finds it busy or waits, both end printed."""
+    """ippeveprinter: the spooled files are the PDF byte for byte; a job sent while it is busy gets its turn."""
     try:
         with real_printer.printer(tmp_path, seconds_a_job=1.0) as (uri, spool):
             seen = ipp.look(uri)

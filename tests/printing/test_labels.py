@@ -118,7 +118,9 @@ def test_a_file_is_written_whole(tmp_path: Path) -> None:
 
 
 def test_a_code_that_does_not_fit_is_refused_with_the_sizes() -> None:
-    with pytest.raises(Refused, match=r"Label X{39}… on roll-2x1: .*bars need .* mm across.* the least that scans") as refusal:
+    with pytest.raises(
+        Refused, match=r"Label X{39}… on roll-2x1: .*bars need .* mm across.* the least that scans"
+    ) as refusal:
         pdf_of([BinLabel("X" * 900)], load_stock("roll-2x1"))
     assert "Use larger stock" in str(refusal.value)
     with pytest.raises(Refused, match="which nobody reads"):
@@ -127,7 +129,13 @@ def test_a_code_that_does_not_fit_is_refused_with_the_sizes() -> None:
 
 @pytest.mark.parametrize(
     ("code", "encoded"),
-    [("A-03-07-2", "A030702"), ("a-03-07-12", "A030712"), ("VAN-3", "VAN3"), ("Dock 1", "DOCK1"), ("C-40-20-6", "C402006")],
+    [
+        ("A-03-07-2", "A030702"),
+        ("a-03-07-12", "A030712"),
+        ("VAN-3", "VAN3"),
+        ("Dock 1", "DOCK1"),
+        ("C-40-20-6", "C402006"),
+    ],
 )
 def test_place_codes_are_encoded_in_letters_and_digits(code: str, encoded: str) -> None:
     assert encoded_form(code) == encoded
@@ -158,7 +166,10 @@ def test_letters_no_font_has_are_named_not_boxed() -> None:
     label = ItemLabel("CAN-1", "cola 🥤 مشروب Größe Ω")
     words = words_of(pdf_of([label], ROLL))
     assert "[cup with straw]" in words and "[Arabic text]" in words and "Größe" in words
-    assert any("CAN-1: letters no font here has, printed as [cup with straw] [Arabic text]" in note for note in preview([label], ROLL).notes)
+    assert any(
+        "CAN-1: letters no font here has, printed as [cup with straw] [Arabic text]" in note
+        for note in preview([label], ROLL).notes
+    )
 
 
 def test_the_hand_is_said_in_words_with_its_viewpoint() -> None:
@@ -206,7 +217,11 @@ def test_a_label_never_carries_a_quantity_in_stock() -> None:
 def test_a_roll_without_colour_prints_black_only() -> None:
     pdf = pypdfium2.PdfDocument(pdf_of([BinLabel("A-1"), CautionTag("Hot", "Wait.")], load_stock("roll-4x2")))
     for page in pdf:
-        assert {colour for _, colour in page.render(scale=1.5).to_pil().getcolors(1 << 20) or [] if max(colour) != min(colour)} == set()
+        assert {
+            colour
+            for _, colour in page.render(scale=1.5).to_pil().getcolors(1 << 20) or []
+            if max(colour) != min(colour)
+        } == set()
 
 
 def test_stock_of_any_fineness_prints_readable_symbols() -> None:

@@ -66,7 +66,7 @@ def test_every_kind_reads_or_says_what_it_lacks(name: str) -> None:
         lacks = next((kind for kind in ("Code 128", "QR") if f"no room for the {kind} symbol" in notes), "")
         assert not (lacks and name in BOTH_ON), f"{label} on {name}"
         dpi = 300 if stock.per_page == 1 else 203
-        assert read(pdf, dpi) == expected(label, lacks), label
+        assert read_label(pdf, stock, slot(stock, 0), dpi) == expected(label, lacks), label
 
 
 @pytest.mark.parametrize("dpi", DPI)

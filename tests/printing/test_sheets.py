@@ -53,7 +53,9 @@ def test_a_nudge_from_a_calibration_page() -> None:
     assert Nudge.measured(0.5, -1.0, 99.0, 100.5) == Nudge(0.5, -1.0, 100 / 99, 100 / 100.5)
 
 
-@pytest.mark.parametrize("figures", [(20, 0, 100, 100), (0, -20, 100, 100), (0, 0, 80, 100), (0, 0, 100, 0), (0, 0, -5, 100)])
+@pytest.mark.parametrize(
+    "figures", [(20, 0, 100, 100), (0, -20, 100, 100), (0, 0, 80, 100), (0, 0, 100, 0), (0, 0, -5, 100)]
+)
 def test_a_nudge_no_printer_needs_is_refused(figures: tuple[float, ...]) -> None:
     with pytest.raises(Refused):
         Nudge.measured(*figures)

@@ -32,7 +32,7 @@ def paint(arrangement: Arrangement, width: int, height: int) -> Image.Image:
     return image
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(CODES, st.integers(100, 900), st.integers(60, 1200), st.sampled_from([8.0, 11.811, 12.0, 23.622]))
 def test_symbols_keep_to_their_space_and_apart(text: str, width: int, height: int, dots: float) -> None:
     grid = Grid(dots)
@@ -52,7 +52,7 @@ def test_symbols_keep_to_their_space_and_apart(text: str, width: int, height: in
     assert bool(arrangement.lacks) == (len(zones) == 1)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(CODES)
 def test_every_arrangement_reads(text: str) -> None:
     arrangement = arrange(text, 800, 400, Grid(), 40)
@@ -62,7 +62,7 @@ def test_every_arrangement_reads(text: str) -> None:
     assert len(found) == len(arrangement.placed)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.text(st.characters(min_codepoint=32, max_codepoint=126), min_size=1, max_size=24))
 def test_any_printable_text_encodes_both_ways(text: str) -> None:
     for symbol in (code128(text), qr(text)):
