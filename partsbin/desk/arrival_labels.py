@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot
 from partsbin.desk.labelling import case_label, item_label
+from partsbin.desk.papers import paper_path
 
 if TYPE_CHECKING:
     from partsbin.printing.label_kinds import Label
@@ -41,9 +42,9 @@ def usual_stock(depot: Depot) -> str:
 
 
 def write_beside(depot: Depot, labels: list[Label], name: str) -> tuple[Path, LabelRun]:
-    """Write labels as PDF beside the depot's file; returns where it lies and what was printed."""
+    """Write labels as PDF among the papers beside the depot; returns where it lies and what was printed."""
     from partsbin.printing.labels import write_labels
     from partsbin.printing.stock import load_stock
 
-    path = depot.path.resolve().parent / f"{name}.pdf"
+    path = paper_path(depot, f"{name}.pdf")
     return path, write_labels(labels, load_stock(usual_stock(depot), depot.path.parent), path)

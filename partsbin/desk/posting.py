@@ -9,7 +9,7 @@ from functools import partial
 from partsbin.depot import clock
 from partsbin.depot.catalogue import Item, item_by_id, the_item
 from partsbin.depot.file import Depot
-from partsbin.depot.ledger import Line, lot, post, serial
+from partsbin.depot.ledger import Line, Short, lot, note_refusal, post, serial
 from partsbin.depot.operators import Operator
 from partsbin.depot.orders import OrderLine, lines_of
 from partsbin.depot.places import PHYSICAL, Place, outside, place_by_id, the_place
@@ -122,12 +122,17 @@ def transfer(
 
     Dated cases go first expired first out; another lot needs a reason.
     """
-    with depot.write():
-        booked: list[Line] = []
-        for number, keyed in enumerate(lines, 1):
-            booked += _named(number, keyed, partial(_transfer_lines, depot, kind, keyed, reason))
-        why = reason or "; ".join(dict.fromkeys(keyed.reason for keyed in lines if keyed.reason))
-        return post(depot, kind, booked, operator=operator, reference=reference, reason=why)
+    try:
+        with depot.write():
+            booked: list[Line] = []
+            for number, keyed in enumerate(lines, 1):
+                booked += _named(number, keyed, partial(_transfer_lines, depot, kind, keyed, reason))
+            why = reason or "; ".join(dict.fromkeys(keyed.reason for keyed in lines if keyed.reason))
+            return post(depot, kind, booked, operator=operator, reference=reference, reason=why)
+    except Short as short:  # noted once what was begun is undone, or the note would go with it
+        if not depot.connection.in_transaction:
+            note_refusal(depot, operator, f"{kind} below zero", str(short), short.item_id, short.place_id)
+        raise
 
 
 def _transfer_lines(depot: Depot, kind: str, keyed: Keyed, reason: str) -> list[Line]:

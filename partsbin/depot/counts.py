@@ -1,0 +1,85 @@
+"""Counts as kept: what a place was found to hold, when, by whom, and whether the file had said so."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from partsbin.depot import clock
+from partsbin.depot.file import Depot
+from partsbin.depot.operators import Operator
+from partsbin.depot.places import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """One item and lot as counted, base units, beside what the file said."""
+
+    item_id: int
+    lot_id: int | None
+    expected: int
+    counted: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceCount:
+    """A bin or van by its counts: when it was last counted (empty: never), and what postings were refused since."""
+
+    place_id: int
+    code: str
+    kind: str
+    holdings: int
+    last: str
+    refused: int
+
+
+def note_count(depot: Depot, place: Place, tallies: Sequence[Tally], *, operator: Operator, slip: int | None) -> int:
+    """Keep a count of a place, with or without differences; returns its number. Call inside ``write()``."""
+    hits = sum(1 for tally in tallies if tally.expected == tally.counted)
+    cursor = depot.run(
+        "INSERT INTO counts (place_id, counted_at, operator, slip_id, lines, hits) VALUES (?,?,?,?,?,?)",
+        (place.id, clock.now(), operator.id, slip, len(tallies), hits),
+    )
+    count = int(cursor.lastrowid or 0)
+    depot.connection.executemany(
+        "INSERT INTO count_lines VALUES (?,?,?,?,?)",
+        [(count, tally.item_id, tally.lot_id or 0, tally.expected, tally.counted) for tally in tallies],
+    )
+    return count
+
+
+_PLACES = """
+WITH last AS (SELECT place_id, max(counted_at) AS at FROM counts GROUP BY place_id),
+     held AS (SELECT place_id, count(*) AS holdings FROM stock WHERE quantity <> 0 GROUP BY place_id),
+     stopped AS (SELECT r.place_id, count(*) AS times FROM refusals r LEFT JOIN last l ON l.place_id = r.place_id
+                 WHERE r.what LIKE '%below zero' AND r.at > ifnull(l.at, '') GROUP BY r.place_id)
+SELECT p.id, p.code, p.kind, ifnull(h.holdings, 0), ifnull(l.at, ''), ifnull(s.times, 0)
+FROM places p LEFT JOIN last l ON l.place_id = p.id LEFT JOIN held h ON h.place_id = p.id
+LEFT JOIN stopped s ON s.place_id = p.id
+WHERE p.physical = 1 AND p.retired = 0 AND (h.holdings IS NOT NULL OR s.times IS NOT NULL)
+ORDER BY ifnull(s.times, 0) DESC, l.at IS NOT NULL, l.at, p.walk, p.code LIMIT ?
+"""
+
+
+def places_by_count(depot: Depot, limit: int = 300) -> list[PlaceCount]:
+    """Return places that hold something, most in need of a count first.
+
+    First those where a posting was refused because the file said too little was there; then those never counted, in
+    walking order; then the longest not counted.
+    """
+    return [PlaceCount(*tuple(row)) for row in depot.all(_PLACES, (limit,))]
+
+
+def last_counted(depot: Depot, place: Place) -> str:
+    """Return when a place was last counted, as kept; empty when never."""
+    return depot.value("SELECT ifnull(max(counted_at), '') FROM counts WHERE place_id = ?", (place.id,)) or ""
+
+
+def tallies_since(depot: Depot, since: str) -> list[Tally]:
+    """Return every line counted since a time (as kept): what record accuracy is worked out from."""
+    rows = depot.all(
+        "SELECT l.item_id, l.lot_id, l.expected, l.counted FROM counts c JOIN count_lines l ON l.count_id = c.id "
+        "WHERE c.counted_at >= ? ORDER BY c.id, l.item_id, l.lot_id",
+        (since,),
+    )
+    return [Tally(row[0], row[1] or None, row[2], row[3]) for row in rows]
