@@ -27,7 +27,7 @@ class Finder:
     def __init__(self, depot: Depot) -> None:
         self.seen = int(depot.value("SELECT ifnull(max(changed), 0) FROM items"))
         words = [TradeWord(*tuple(row)) for row in depot.all("SELECT word, means, kind FROM trade_words")]
-        self.words = Words.load(words) if words else Words.load()
+        self.words = Words.load(words) if words else Words.shipped()
         self.index = Index(catalogue(depot), self.words)
 
     def refresh(self, depot: Depot) -> int:
@@ -61,7 +61,15 @@ def catalogue(depot: Depot, since: int = -1) -> Iterator[CatalogueItem]:
     for row in depot.connection.execute(f"SELECT {columns} FROM items WHERE changed > ? ORDER BY id", (since,)):
         number = row["id"]
         yield CatalogueItem(
-            *tuple(row)[:9],
+            item_id=number,
+            part_number=row["part_number"],
+            description=row["description"],
+            category=row["category"],
+            kind=row["kind"],
+            unit=row["unit"],
+            pack_size=row["pack_size"],
+            family=row["family"],
+            hand=row["hand"],
             fits=fits.get(number, ()),
             aliases=aliases.get(number, ()),
             learned=learned.get(number, ()),

@@ -65,7 +65,7 @@ def _restock(depot: Depot, folder: Path, told: list[str]) -> dict[str, object]:
     proposal = propose(depot, van, str(today(depot)))
     slip = check_out(depot, the_operator(depot), van, proposal.picks, proposal.missing) if proposal.picks else None
     pdf = folder / f"pick-slip-{van.code}.pdf"
-    write_pick_slip(depot, proposal, slip, pdf)
+    write_pick_slip(depot, proposal, slip, pdf, "")
     short = "; ".join(f"{m.quantity} {m.item.part_number}" for m in proposal.missing) or "nothing"
     told += [
         f"{van.code} is brought to par: {len(proposal.picks)} lines in walking order on slip {slip}; short: {short}.",

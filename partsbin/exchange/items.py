@@ -11,7 +11,7 @@ from partsbin.depot.file import Depot
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.item_links import supply_row, write_links
-from partsbin.exchange.sheet import Problems, Sheet, open_sheet
+from partsbin.exchange.sheet import BadRows, Problems, Sheet, open_sheet
 from partsbin.exchange.values import one_of, whole, yes
 
 REQUIRED = ("part_number", "description")
@@ -59,7 +59,21 @@ _PLAIN: dict[str, Reader] = {
 def import_items(job: Import, path: Path) -> Report:
     """Add items, or bring those with the same part number up to date in the columns the file has."""
     sheet = open_sheet(path, required=REQUIRED, optional=OPTIONAL)
-    rows = list(sheet.rows(job.progress))
+    return take_items(job, sheet, list(sheet.rows(job.progress)))
+
+
+def save_item(job: Import, values: dict[str, str]) -> None:
+    """Write one item from texts as a file would hold them, under the same rules; refuses a wrong cell in words."""
+    sheet = Sheet(Path("this item"), list(values), [], Problems(Path("this item")))
+    try:
+        take_items(job, sheet, [(1, values)])
+    except BadRows as bad:
+        first = bad.problems[0]
+        raise Refused(f"{first.column} {first.reason}" if first.column else first.reason) from bad
+
+
+def take_items(job: Import, sheet: Sheet, rows: list[tuple[int, dict[str, str]]]) -> Report:
+    """Take in the rows of a sheet of items, all or nothing."""
     seen = _read_part_numbers(rows, sheet.problems)
     plain = [name for name in sheet.columns if name in _PLAIN]
     before = job.ids("items", "part_number")
@@ -115,7 +129,13 @@ def _upsert(depot: Depot, plain: list[str], rows: list[tuple[Any, ...]]) -> None
 
 def export_items(depot: Depot) -> Iterator[tuple[object, ...]]:
     """Yield the catalogue in the columns of ``COLUMNS``, by part number."""
-    return (tuple(row) for row in depot.all(_EXPORT))
+    return (tuple(row) for row in depot.all(_EXPORT.format(where="")))
+
+
+def item_texts(depot: Depot, item_id: int) -> dict[str, str]:
+    """Return one item as the file would hold it: {column: text}."""
+    row = depot.one(_EXPORT.format(where="WHERE i.id = ?"), (item_id,))
+    return dict(zip(COLUMNS, map(str, row), strict=True)) if row else {}
 
 
 def _joined(table: str, value: str, where: str = "item_id = i.id", order: str = "1") -> str:
@@ -142,10 +162,6 @@ SELECT i.part_number, i.description, i.category, i.kind, i.unit, i.pack_size,
   i.service, iif(ifnull(x.minimum, 0) = 0, '', x.minimum), i.container,
   ifnull((SELECT code FROM places WHERE id = i.home_bin), ''), ifnull(x.price_breaks, ''), iif(i.retired, 'yes', '')
 FROM items i LEFT JOIN item_suppliers x ON x.item_id = i.id AND x.preferred = 1
+{{where}}
 ORDER BY i.part_number
 """
-
-
-def columns_of(sheet: Sheet) -> set[str]:
-    """Return which of our columns a file has."""
-    return set(sheet.columns)
