@@ -8,7 +8,7 @@ from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.questions import question
 from partsbin.requests.reading import read_message
-from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features
+from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features, tell_apart
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
 
 _POOL = 80
@@ -66,6 +66,7 @@ def _scored(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tup
     """Every plausible item once, superseded ones as the item that took their place."""
     slots = dict.fromkeys(index.slot(item_id) for item_id in query.hits if item_id in index)
     slots.update(dict.fromkeys(index.search(groups(index, query), _POOL)))
+    tell_apart(query, [index.view(slot) for slot in slots])
     best: dict[int, tuple[Scored, CatalogueItem, tuple[str, ...]]] = {}
     for slot in slots:
         one = measure(query, index.view(slot))

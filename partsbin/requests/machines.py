@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from rapidfuzz.distance import OSA
 
 from partsbin.requests.numbers import plain
 from partsbin.requests.words import Words, split_words
+
+
+# "x2" and "2x" count things even where a machine is called that; beside its other words they still name it.
+_COUNTS = re.compile(r"x\d+|\d+x")
 
 
 class Machines:
@@ -79,7 +84,7 @@ class Machines:
         return word in self._by_word
 
     def _tells(self, word: str) -> bool:
-        if word.isdigit():
+        if word.isdigit() or _COUNTS.fullmatch(word):
             return False
         if any(sign.isdigit() for sign in word):
             return len(word) >= 2

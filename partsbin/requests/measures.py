@@ -50,7 +50,7 @@ for _kind, _factor, _names in (
         UNITS[_name] = (_kind, float(_factor))
 _LONG = [u for u in UNITS if len(u) > 1 and u.isalpha() and u != "in"]
 _GLUED = ["v", "m", "a", "w", "l", "g", "k", "c"]
-_LOOSE_IN_CATALOGUE = ["v", "a", "w", "k"]
+_LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
 _INCH = r"in(?!\s+(?:lane|the|a|an|my|van|stock|this|that|each|sel|selection|col|all|total|one|machine|there|here|case|our|and|for|\d))"
@@ -60,12 +60,12 @@ def _any(names: list[str]) -> str:
     return "|".join(sorted(names, key=len, reverse=True))
 
 
-def _measure(spaced: list[str]) -> str:
+def _measure(spaced: list[str], mixed: str) -> str:
     """One pattern for a figure, or several parted by a slash, with its unit."""
     # A spaced single-letter unit (3 A) is safe in a catalogue but not in speech ("3 a day").
     after = rf"(?:\s?-?\s?(?:{_FL}|{_any(_LONG + spaced)}|{_INCH})\.?|(?:{_any(_GLUED)})\b|\s?(?:{'|'.join(_ODD)}))"
     # Lookbehind keeps the figure whole: never the tail of a number, a code or a decimal.
-    return rf"(?<![\w./-])(?:{_FRAC}|{_NUM}(?:\s?/\s?{_NUM})*){after}(?![a-z0-9])(?!/[a-z])"
+    return rf"(?<![\w./-])(?:{mixed}|{_NUM}(?:\s?/\s?{_NUM})*){after}(?![a-z0-9])(?!/[a-z])"
 
 
 THREAD = (
@@ -79,19 +79,23 @@ CODES = (
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
 )
 _DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in))?(?![a-z0-9])"
-_NUMBER = rf"(?<![\w.]){_FRAC}(?![\w/])|\d+(?:[.,]\d+)+|\d+"
+_NUMBER = r"(?:\d+(?:[.,]\d+)+|\d+)"
 _WORD = r"[a-zà-öø-ÿ0-9]+(?:'[a-z]+)?"
 _MARKS = r"[,;:.!?()\[\]+&\n/=#-]"
 
 
-def _grammar(spaced: list[str], by: str) -> re.Pattern[str]:
+# In speech "4 1/4 hp" is four of them; only one or two inches and a bit are said with a gap.
+_SAID_FRAC = r"(?:\d+-|[12] )?\d{1,2}/\d{1,2}"
+
+
+def _grammar(spaced: list[str], by: str, mixed: str) -> re.Pattern[str]:
     dims = _DIM.replace("{x}", by)
-    parts = (THREAD, CODES, _measure(spaced), dims, _NUMBER + r"(?![a-z])", _WORD, _MARKS)
+    parts = (THREAD, CODES, _measure(spaced, mixed), dims, rf"(?<![\w.]){mixed}(?![\w/])", _NUMBER + r"(?![a-z])", _WORD, _MARKS)
     return re.compile("|".join(parts))
 
 
-CATALOGUE = _grammar(_LOOSE_IN_CATALOGUE, r"\s?[x×*]\s?")
-SPEECH = _grammar(["v", "w"], r"[x×*]")
+CATALOGUE = _grammar(_LOOSE_IN_CATALOGUE, r"\s?[x×*]\s?", _FRAC)
+SPEECH = _grammar(["v", "w", "m"], r"[x×*]", _SAID_FRAC)
 
 _UNIT_TAIL = re.compile(rf"^({_FRAC}|{_NUM}(?:\s?/\s?{_NUM})*)\s?-?\s?({_FL}|[a-zµ]+|\"|''|'|°[cf]?)\.?$")
 _THREAD_PARTS = re.compile(r"^(m\d+(?:\.\d+)?|(?:#?\d{1,2}|\d/\d{1,2})-\d+)(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(.+?))?$")

@@ -152,7 +152,7 @@ def _names_a_thing(tokens: list[Token], at: int) -> bool:
     name, after = tokens[at].text, _text(tokens, at + 1)
     if name in ("tray", "trays"):
         return after != "of"
-    return name in ("set", "pack", "box", "roll") and after in ("screw", "nut")
+    return after in ("kit", "kits")
 
 
 def _each(tokens: list[Token], position: int, _: Words) -> Found:
@@ -209,10 +209,13 @@ def _heard(tokens: list[Token], position: int, words: Words) -> Found:
 
 def plural_head(word: str, words: Words) -> bool:
     """Whether a word is the plural of a thing with a family."""
-    if singular(word) == word:
-        heard = words.heard.get(word, ())
-        return word.endswith("s") and any(one in words.family_words for one in heard)
-    return any(one in words.family_words for one in words.usual(word))
+    single = singular(word)
+    if single == word:
+        return False
+    if word in words.heard and single not in words.heard:
+        return False
+    meant = (*words.usual(word), *words.heard.get(single, ()))
+    return any(one in words.family_words for one in meant)
 
 
 _RULES = (_attached, _each, _times, _range, _number_sign, _half, _grouped, _vague, _all_of, _heard)

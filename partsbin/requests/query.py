@@ -10,6 +10,8 @@ from partsbin.requests.measures import Value, agreement
 from partsbin.requests.numbers import Hit
 from partsbin.requests.types import AskedLine, Attribute
 
+# Inside these families every name is another thing: lemonade is no cola.
+_TOLD_BY_FLAVOUR = frozenset(("DRK-CASE", "CON-SUP"))
 _NUMERIC = ("volts", "mm", "amps", "watts", "count", "ways", "lane_count", "tubes", "ml", "pack", "hertz", "kelvin")
 
 
@@ -34,11 +36,13 @@ class Query:
     ordered: list[str] = field(default_factory=list)
     families: dict[str, float] = field(default_factory=dict)
     family_words: frozenset[str] = frozenset()
+    names: dict[str, set[str]] = field(default_factory=dict)
     attributes: tuple[Attribute, ...] = ()
     figures: tuple[float, ...] = ()
     machines: frozenset[str] = frozenset()
     hits: dict[int, Hit] = field(default_factory=dict)
     strange_codes: int = 0
+    telling: set[str] = field(default_factory=set)
 
     @property
     def unknown(self) -> float:
@@ -53,10 +57,7 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     for said in line.words:
         _word(index, query, said)
     query.families = families(index.words, query.ordered) if query.ordered else {}
-    pool = index.words.families
-    bag = set(query.ordered)
-    shared = [p for p, codes in pool.items() if p <= bag and any(code in query.families for code in codes)] if bag else []
-    query.family_words = frozenset(word for pattern in shared for word in pattern)
+    _names(index, query)
     said_machine = line.machine or machine
     if said_machine:
         query.machines = index.machines.resolve(said_machine)
@@ -64,9 +65,20 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     return query
 
 
+def _names(index: Index, query: Query) -> None:
+    """The asked words by the families they name: these stand for one another inside a family."""
+    bag = set(query.ordered)
+    patterns = {pattern for word in bag for pattern in index.words.family_words.get(word, ()) if pattern <= bag}
+    for pattern in patterns:
+        for code in index.words.families[pattern]:
+            if code in query.families and code not in _TOLD_BY_FLAVOUR:
+                query.names.setdefault(code, set()).update(pattern)
+    query.family_words = frozenset(word for words in query.names.values() for word in words)
+
+
 def _word(index: Index, query: Query, said: str) -> None:
     words = index.words
-    noise = said in words.noise or said in words.vague
+    noise = said in words.noise or said in words.vague or said in words.values
     usual = words.usual(said)
     if noise and usual[0] not in words.family_words:
         query.ordered.append(said)

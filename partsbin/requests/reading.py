@@ -34,6 +34,9 @@ class _Catalogue:
     def __init__(self, index: Index) -> None:
         self._index = index
 
+    def spell(self, word: str) -> str:
+        return spelling(word, self._index)
+
     def code(self, text: str) -> Hit | None:
         return self._index.numbers.find(text)
 
@@ -127,15 +130,21 @@ def _guesses(tokens: list[Token], words: Words, index: Index | None) -> dict[str
         return {}
     found: dict[str, str] = {}
     for token in tokens:
-        word = token.text
-        if token.kind != "word" or word in words.noise or word in words.canon or word in words.heard or word in words.vague:
-            continue
-        if words.usual(word)[0] in words.known or index.knows(words.usual(word)[0]):
-            continue
-        best = next((guess for guess, weight in index.speller.guesses(word) if weight >= 0.7), "")
+        best = spelling(token.text, index) if token.kind == "word" else ""
         if best:
-            found[word] = best
+            found[token.text] = best
     return found
+
+
+def spelling(word: str, index: Index) -> str:
+    """What a word nobody knows was likely meant to be; empty for a known word or a hopeless one."""
+    words = index.words
+    if word in words.noise or word in words.canon or word in words.heard or word in words.vague or word in words.values:
+        return ""
+    usual = words.usual(word)[0]
+    if usual in words.known or index.knows(usual) or index.machines.telling(word):
+        return ""
+    return next((guess for guess, weight in index.speller.guesses(word) if weight >= 0.7), "")
 
 
 def _by_sentence(tokens: list[Token], line: str) -> list[list[Token]]:

@@ -75,6 +75,14 @@ def none_features(query: Query) -> dict[str, float]:
     }
 
 
+def tell_apart(query: Query, views: list[View]) -> None:
+    """Note the asked family words that some, not all, items of the asked family carry: those words decide."""
+    alike = [view for view in views if any(code in view.families for code in query.families)]
+    query.telling = {
+        word for word in query.family_words if any(word in view.words for view in alike) and not all(word in view.words for view in alike)
+    }
+
+
 def chances(scores: list[float], none: float) -> list[float]:
     """The probability of each score against the others and against none of them (softmax)."""
     top = max([none, *scores])
@@ -85,15 +93,17 @@ def chances(scores: list[float], none: float) -> list[float]:
 
 def _words(query: Query, scored: Scored) -> None:
     view = scored.view
-    same_family = any(code in view.families for code in query.families)
+    named = {word for code in view.families for word in query.names.get(code, ())}
     total = gained = 0.0
     for word in query.words:
         best, term = 0.0, ""
         for alternative, weight in word.alternatives:
             if weight > best and alternative in view.words:
                 best, term = weight, alternative
-        if best < 0.85 and same_family and any(one in query.family_words for one, _ in word.alternatives):
-            best, term = max(best, 0.85), term or word.said
+        if best < 0.85 and named and any(one in named for one, _ in word.alternatives):
+            # Another name of the same family is as good, unless a sister item carries the very word asked.
+            credit = 0.3 if any(one in query.telling for one, _ in word.alternatives) else 0.85
+            best, term = max(best, credit), term or word.said
         if not word.noise or best:
             total += word.weight
             gained += word.weight * best

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from partsbin.requests.describe import families
 from partsbin.requests.measures import Value
+from partsbin.requests.quantities import plural_head
 from partsbin.requests.tokens import Token
 from partsbin.requests.words import Words, singular
 
@@ -254,7 +255,7 @@ class Cutter:
 
     def _is_plural(self, said: list[str]) -> bool:
         cut = next((place for place, word in enumerate(said) if word in _LINKS), len(said))
-        return any(singular(word) != word and any(one in self.words.family_words for one in usual_of(self.words, word)) for word in said[:cut])
+        return any(plural_head(word, self.words) for word in said[:cut])
 
     def _strange(self, word: str) -> bool:
         words = self.words

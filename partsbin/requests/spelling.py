@@ -96,8 +96,9 @@ class Speller:
         if len(word) < 4:
             return
         for guess in self._sounds.get(jellyfish.metaphone(word), ()):
-            if abs(len(guess) - len(word)) <= 3:
-                yield guess, 0.8
+            likeness = 1 - OSA.distance(word, guess) / max(len(word), len(guess))
+            if likeness >= 0.4:
+                yield guess, 0.6 + 0.28 * likeness
 
     def _clipped(self, word: str) -> Iterable[Guess]:
         if len(word) < 4:

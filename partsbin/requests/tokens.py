@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import Protocol
 
+from rapidfuzz.distance import OSA
+
 from partsbin.requests.measures import SPEECH, UNITS, Value, figure, stated
 from partsbin.requests.numbers import Hit, plain
 from partsbin.requests.words import Words
@@ -45,6 +47,9 @@ class Known(Protocol):
     def machine_part(self, word: str) -> bool:
         """Whether the word or figure belongs to some machine's name."""
 
+    def spell(self, word: str) -> str:
+        """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
+
 
 _CHUNK = re.compile(r"\S+")
 _EDGES = re.compile(r"^[\"'(\[#]*(.*?)[\"')\],.;:?!]*$", re.DOTALL)
@@ -59,6 +64,7 @@ _NUMBER_WORDS = {
 _HEARD_ONLY = frozenset(("won", "tow", "ate", "fore"))
 # Units that are also things: "four tube" tells a mech, "four tubes" counts tubes.
 _THINGS = frozenset("tubes tube keys key pins pin ways way poles pole lanes lane ln columns column col coils wire pack packs selections selection select positions position".split())
+_SPELT_UNITS = ("volt", "volts", "watt", "watts", "amps", "inch", "inches", "millimetre", "millimeter", "millimetres", "millimeters", "count", "ounce", "metre", "meter")
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 
 
@@ -72,8 +78,31 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
         tokens.append(span)
         at = span.end
     tokens.extend(_speech(lowered, at, len(line)))
+    if known:
+        _respell(tokens, words, known)
     tokens = _numbers(_phrases(tokens, words))
     return _machines(tokens, words, known) if known else tokens
+
+
+def _respell(tokens: list[Token], words: Words, known: Known) -> None:
+    """A misspelt word of a value or a phrase ("rigth", "couter clockwise") is put right before phrases are looked for.
+
+    So is a misspelt unit behind a figure ("24 vols").
+    """
+    for position, token in enumerate(tokens):
+        if token.kind == "word" and position and tokens[position - 1].kind == "number" and len(token.text) > 3:
+            token.text = _unit_meant(token.text, words, known) or token.text
+        if token.kind == "word" and len(token.text) > 3 and token.text.isalpha():
+            spelt = known.spell(token.text)
+            if spelt and (spelt in words.values or spelt in words.phrases or spelt in words.phrase_words):
+                token.text = spelt
+
+
+def _unit_meant(word: str, words: Words, known: Known) -> str:
+    if word in UNITS or word in words.noise or word in words.canon or not known.spell(word):
+        return ""
+    near = (unit for unit in _SPELT_UNITS if abs(len(unit) - len(word)) < 2 and OSA.distance(word, unit, score_cutoff=1) <= 1)
+    return next(near, "")
 
 
 def _codes(line: str, known: Known | None) -> list[Token]:
@@ -150,7 +179,7 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
         text = match[0]
         token = Token(text, match.start(), match.end())
         facts = tuple(stated(text)) if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4 else ()
-        if facts and not _is_count(text):
+        if facts and not _is_count(text) and not _counts_lane_parts(text, lowered, match.end()):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))
@@ -161,6 +190,14 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
             token.kind = "mark"
         tokens.append(token)
     return tokens
+
+
+_LANE_PARTS = re.compile(r"\s+(?:sp[a-z]*c[a-z]*r|shim|filler|rail|div|conv|kit|insert|motor|mtr|clip|coil|stop|liner|wall|coupler|changeover|change)")
+
+
+def _counts_lane_parts(text: str, lowered: str, end: int) -> bool:
+    """ "3 lane spacers" are three of them; "8 lane harness" is one for eight lanes."""
+    return text.endswith(" lane") and bool(_LANE_PARTS.match(lowered, end))
 
 
 def _is_count(text: str) -> bool:
@@ -270,7 +307,7 @@ def _units(tokens: list[Token]) -> list[Token]:
         token = tokens[position]
         step = 2 if position + 2 < len(tokens) and tokens[position + 1].text == "-" else 1
         after = tokens[position + step] if position + step < len(tokens) else None
-        if token.kind == "number" and token.spelt and after is not None and after.kind == "word" and _unit_after(tokens, position, step):
+        if token.kind == "number" and after is not None and after.kind == "word" and _unit_after(tokens, position, step):
             kind, factor = UNITS[after.text]
             value = round(token.count * factor, 3)
             out.append(Token(f"{token.text} {after.text}", token.start, after.end, "attribute", facts=((kind, value),)))

@@ -62,6 +62,7 @@ class Words:
         self.families: dict[frozenset[str], tuple[str, ...]] = {}
         self.family_words: dict[str, list[frozenset[str]]] = {}
         self.family_names: dict[str, str] = {}
+        self.phrase_words: set[str] = set()
         self.noise: set[str] = set()
         self.vague: set[str] = set()
         self.known: set[str] = set()
@@ -126,7 +127,10 @@ class Words:
         """Register a phrase, and its words run together."""
         if len(parts) > 1:
             self.phrases.setdefault(parts[0], []).append((parts, kind, means))
+            if kind == "value":
+                self.phrase_words.update(parts)
         joined = "".join(parts)
+        self.known.update(part for part in parts if kind == "value")
         if kind == "value":
             self.values.setdefault(joined, (means[0], means[1]))
         elif kind == "word" and len(parts) > 1 and len(joined) > 3:
