@@ -1,0 +1,188 @@
+"""The Counter at 80x24: words, scans, choosing, handing over, learning."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from partsbin.depot.file import Depot
+from partsbin.depot.operators import the_operator
+from partsbin.desk.demo import furnish
+from partsbin.desk.posting import Keyed, receive
+from partsbin.exchange.importing import Import
+from partsbin.exchange.tables import import_file
+from partsbin.screens.app import PartsbinApp
+from partsbin.screens.base import Lines
+from tests.commands.conftest import ITEMS, PLACES
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    (tmp_path / "items.csv").write_text(ITEMS)
+    (tmp_path / "places.csv").write_text(PLACES)
+    with Depot.create(tmp_path / "s.depot") as depot:
+        furnish(depot)
+        job = Import(depot, the_operator(depot))
+        import_file(job, "items", tmp_path / "items.csv")
+        import_file(job, "places", tmp_path / "places.csv")
+        lines = [Keyed("MTR-24-L", "5", target="A-01-01-1"), Keyed("SPC-6-L", "30", target="A-01-02-1")]
+        receive(depot, job.operator, lines)
+    return tmp_path / "s.depot"
+
+
+async def settled(pilot) -> None:
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def entered(pilot, text: str) -> None:
+    pilot.app.front.entry().value = text
+    pilot.app.front.entry().focus()
+    await pilot.press("enter")
+    await settled(pilot)
+
+
+def message(app: PartsbinApp) -> str:
+    return str(app.front.query_one("#message").render())
+
+
+async def test_a_request_becomes_lines_and_a_checkout(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "van 1: MTR-24-L x2, SPC-6-L x4")
+        counter = app.front
+        assert [(line.item_id, line.quantity) for line in counter.slate.lines] == [(1, 2), (3, 4)]
+        assert counter.slate.van.code == "VAN1"
+        await pilot.press("c")
+        await settled(pilot)
+        assert "2 line(s) to VAN1" in message(app)
+        assert counter.slate.lines == []
+    with Depot.open(path) as depot:
+        held = depot.all(
+            "SELECT item_id, quantity FROM stock WHERE place_id = (SELECT id FROM places WHERE code='VAN1')"
+        )
+        assert {tuple(row) for row in held} == {(1, 2), (3, 4)}
+        assert depot.value("SELECT count(*) FROM request_lines WHERE status = 'supplied'") == 2
+
+
+async def test_what_is_not_there_stays_promised(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "van 2: MTR-24-L x7")
+        await pilot.press("c")
+        await settled(pilot)
+        assert "Promised for later: 2 MTR-24-L" in message(app)
+
+
+async def test_a_line_that_is_not_sure_is_not_handed_over_until_the_desk_chooses(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "a 24 volt motor")
+        counter = app.front
+        assert counter.slate.lines[0].answer.status == "ask"
+        assert counter.slate.settled() == []
+        second = counter.slate.lines[0].answer.candidates[1].item_id
+        await pilot.press("2")
+        assert [wanted.item_id for wanted in counter.slate.settled()] == [second]
+        await pilot.press("p")
+        await settled(pilot)
+        assert "1 line(s) promised" in message(app)
+    with Depot.open(path) as depot:
+        assert depot.value("SELECT item_id FROM item_words WHERE source = 'learned'") == second
+
+
+async def test_scanning_bin_item_item_van_hands_over_without_a_key(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        for code in ("A010101", "MTR-24-L", "MTR-24-L", "VAN1"):
+            app.scan(code)
+            await pilot.pause()
+            await settled(pilot)
+        await settled(pilot)
+        assert "1 line(s) to VAN1" in message(app)
+    with Depot.open(path) as depot:
+        sql = "SELECT quantity FROM stock WHERE place_id = (SELECT id FROM places WHERE code = 'VAN1')"
+        assert depot.value(sql) == 2
+
+
+async def test_hostile_words_are_shown_as_they_are(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "[/x] two [red]left motors[/red] ‮ '; DROP TABLE items;--")
+        assert app.is_running
+        await entered(pilot, "\x1b[31mboard\x07")
+        assert app.is_running
+
+
+async def test_half_entered_work_is_offered_again(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "MTR-24-L x2")
+    again = PartsbinApp(path)
+    async with again.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert again.front.entry().value == "MTR-24-L x2"
+
+
+async def test_another_terminals_posting_shows_within_two_seconds(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "MTR-24-L x2")
+        with Depot.open(path) as other:
+            receive(other, the_operator(other), [Keyed("MTR-24-L", "4")])
+        app.look()
+        await pilot.pause()
+        assert str(app.front.query_one("#asked", Lines).get_row_at(0)[4]) == "A-01-01-1:9"
+
+
+async def test_every_screen_opens_on_an_empty_depot_and_explains_itself(tmp_path: Path) -> None:
+    Depot.create(tmp_path / "e.depot").close()
+    app = PartsbinApp(tmp_path / "e.depot")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        for key in ("f3", "f4", "f5", "f6", "f8", "f9", "f2"):
+            await pilot.press(key)
+            await settled(pilot)
+            assert len(app.front.HELP) > 100
+            await pilot.press("f1")
+            await pilot.press("escape")
+
+
+async def test_history_takes_a_slip_back(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("f8")
+        await settled(pilot)
+        await entered(pilot, "receipt")
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press(*"wrong", "enter")
+        await settled(pilot)
+        assert "Slip 1 was taken back by slip 2" in message(app)
+
+
+async def test_items_edits_a_field_and_refuses_a_wrong_one(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("f9")
+        await settled(pilot)
+        await entered(pilot, "SPC-6-L")
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press(*"4 9", "enter")
+        await settled(pilot)
+        assert "reorder at 4, up to 9" in message(app)
+    with Depot.open(path) as depot:
+        assert depot.value("SELECT order_up_to FROM set_points") == 9
