@@ -12,7 +12,7 @@ from partsbin.depot.asks import Owed, owed
 from partsbin.depot.catalogue import cautions_of
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
-from partsbin.depot.orders import OrderLine, overdue, place_order
+from partsbin.depot.orders import OrderLine, overdue
 from partsbin.depot.reorder import Low, dated_lots, low, weekly_use
 from partsbin.depot.stock import on_hand
 from partsbin.errors import Refused
@@ -24,6 +24,7 @@ USE_WEEKS = 8
 """How far back weekly use looks when the report asks whether dated stock will sell in time."""
 
 _MARGIN_WEEKS = 2.0
+_CUT = "cut from"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,11 @@ class Reorder:
     def value(self) -> int | None:
         """Line total in minor units, None when the cost is not known."""
         return None if self.low.cost is None else self.low.cost * self.quantity
+
+    @property
+    def cut(self) -> bool:
+        """Whether less is proposed than the set point asks for, perhaps none, because more would not sell in time."""
+        return self.note.startswith(_CUT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +91,9 @@ def monday_report(depot: Depot, day: date) -> MondayReport:
     """
     monday = day - timedelta(days=day.weekday())
     use = weekly_use(depot, clock.day_start(monday - timedelta(weeks=USE_WEEKS), depot.zone), USE_WEEKS)
-    lots = _lots(depot)
-    lines = tuple(line for found in low(depot) if (line := _line(found, use, lots, monday)).quantity > 0)
+    lots = lots_here(depot)
+    made = (_line(found, use, lots, monday) for found in low(depot))
+    lines = tuple(line for line in made if line.quantity or line.cut)
     return MondayReport(
         week=clock.week_name(monday),
         monday=monday,
@@ -97,7 +104,8 @@ def monday_report(depot: Depot, day: date) -> MondayReport:
     )
 
 
-def _lots(depot: Depot) -> dict[int, list[Lot]]:
+def lots_here(depot: Depot) -> dict[int, list[Lot]]:
+    """Return {item: its dated lots on the shelf and in vans}."""
     lots: dict[int, list[Lot]] = {}
     for item_id, _, _, code, best_before, quantity in dated_lots(depot):
         lots.setdefault(item_id, []).append(Lot(code, date.fromisoformat(best_before), quantity))
@@ -110,20 +118,30 @@ def _line(found: Low, use: dict[int, float], lots: dict[int, list[Lot]], monday:
     wanted = max(found.order_up_to - found.position, 0)
     quantity = int(round_to_pack(wanted, found.pack_size, found.minimum))
     note = f"superseded by {found.superseded_by}: order that number" if found.superseded_by else ""
-    if found.shelf_life_days:
-        most = most_to_order(
-            lots.get(found.item_id, []),
-            use.get(found.item_id, 0.0),
-            monday,
-            arrives=monday + timedelta(days=found.lead_time_days or 7),
-            life_weeks=found.shelf_life_days / 7,
-            margin_weeks=_MARGIN_WEEKS,
-            on_order=found.on_order,
-        )
-        fits = most // found.pack_size * found.pack_size
-        if fits < quantity:
-            quantity, note = fits, f"cut from {quantity}: more would not sell before its date"
+    most = most_that_sells(found, use.get(found.item_id, 0.0), lots.get(found.item_id, []), monday)
+    fits = quantity if most is None else most // found.pack_size * found.pack_size
+    if fits < quantity:
+        fits = fits if fits >= found.minimum else 0
+        quantity, note = fits, f"{_CUT} {quantity}: more would not sell before its date"
     return Reorder(found, quantity, note)
+
+
+def most_that_sells(found: Low, weekly: float, lots: list[Lot], monday: date) -> int | None:
+    """Return how many of a dated item sell before their date if ordered now; None for what has no shelf life.
+
+    ``weekly`` is its use a week, ``lots`` what is here of it.
+    """
+    if not found.shelf_life_days:
+        return None
+    return most_to_order(
+        lots,
+        weekly,
+        monday,
+        arrives=monday + timedelta(days=found.lead_time_days or 7),
+        life_weeks=found.shelf_life_days / 7,
+        margin_weeks=_MARGIN_WEEKS,
+        on_order=found.on_order,
+    )
 
 
 def _short(depot: Depot) -> list[ShortRequest]:
@@ -154,28 +172,16 @@ def _dated(depot: Depot, use: dict[int, float], monday: date) -> list[Dated]:
 def order_from_report(depot: Depot, operator: Operator, report: MondayReport, supplier: str) -> str:
     """Turn one supplier's lines into a purchase order, and return its number.
 
-    Refuses lines without a supplier: someone has to say who sells them first.
+    Refuses a supplier without lines, naming those that have some, and lines without a supplier.
     """
-    lines = [line for line in report.lines if line.low.supplier == supplier]
-    return order_lines(depot, operator, lines, report.monday)
+    from partsbin.desk.ordering import place
 
-
-def order_lines(depot: Depot, operator: Operator, lines: list[Reorder], day: date) -> str:
-    """Place one order for lines of one supplier, expected after the longest lead time among them."""
-    supplier = lines[0].low.supplier_id if lines else None
-    if supplier is None:
-        message = "These lines name no supplier; give the items one on their card, then order."
+    lines = [line for line in report.lines if line.low.supplier.lower() == supplier.strip().lower()]
+    if not lines:
+        known = "; ".join(name for name, _ in report.by_supplier() if name)
+        message = f"The report has no lines for “{supplier}”. Suppliers with lines: {known or 'none'}."
         raise Refused(message)
-    lead = max((line.low.lead_time_days or 7 for line in lines), default=7)
-    expected = str(max(day, date.today()) + timedelta(days=lead))
-    return place_order(
-        depot,
-        supplier,
-        [(line.low.item_id, line.quantity, line.low.cost) for line in lines if line.quantity > 0],
-        operator=operator,
-        expected_on=expected,
-        note=f"Monday report {clock.week_name(day)}",
-    )
+    return place(depot, operator, lines, report.monday)
 
 
 CSV_COLUMNS = (

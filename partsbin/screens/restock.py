@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import DataTable, Static
 
-from partsbin.depot.places import Place, find_place
+from partsbin.depot.places import Place, find_place, places_of
 from partsbin.desk.amounts import read_amount
 from partsbin.desk.restock import propose, van_needs
 from partsbin.desk.restock_sheet import Sheet, SheetLine
@@ -223,11 +223,14 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
     def _enter_van(self, text: str) -> None:
         code = text or self.query_one("#vans", Lines).key_here or ""
         place = find_place(self.depot, code) if code else None
+        vans = places_of(self.depot, "van")
+        if place is None and text.isdigit():  # “2” is the van whose code ends so
+            place = next(iter(ending), None) if len(ending := [v for v in vans if v.code.endswith(text)]) == 1 else None
         if place is not None and place.kind == "van":
             self.open_van(place)
         else:
-            known = ", ".join(need.van.code for need in van_needs(self.depot)) or "none yet"
-            self.complain(f"“{code}” is not a van. Vans: {known}.")
+            known = ", ".join(van.code for van in vans)
+            self.complain(f"“{code}” is not a van. Vans: {known or 'none yet'}.")
 
     def _read(self, text: str, *, lot: str = "") -> None:
         sheet = self.sheet
