@@ -133,6 +133,10 @@ class Sheet:
         else:
             del self.lines[at]
 
+    def none_there(self) -> None:
+        """Count what nobody has counted as none."""
+        self.lines = [line if line.count is not None else replace(line, count=0) for line in self.lines]
+
     def lots_of(self, item: Item) -> list[str]:
         """Return the lots of an item that stand on the sheet."""
         return [line.lot for line in self.lines if line.part == item.part_number]

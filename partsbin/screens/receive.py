@@ -37,9 +37,9 @@ to it, another lot gets a line of its own. Keyed: a part number, then how many (
 too, for the line under the cursor: lot L7 · bb 2027-03-31 · sn 12345. Scan or key a bin to send the line there.
 A number nobody knows asks whose it is, and remembers; a new part and a new bin can be made on the spot.
 
-Esc goes to the lines and back. There: Q quantity, L lot, B best-before, S serial, I bin, X drops the line, N starts
-afresh, P posts one receipt for all of it and offers the labels. “!” marks what a line still lacks. What is half entered
-stays here when the program ends.
+Arrow keys walk the lines; Esc goes to them and back. There: Q quantity, L lot, B best-before, S serial, I bin, X drops
+the line, N starts afresh, P posts one receipt for all of it and offers the labels. “!” marks what a line still lacks.
+What is half entered stays here when the program ends.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("p", "post", "Post", id="receive.post"),
@@ -51,7 +51,8 @@ stays here when the program ends.
         Binding("s", "serial", "Serial", show=False, id="receive.serial"),
         Binding("n", "clear", "Start afresh", show=False, id="receive.clear"),
         Binding("escape", "swap", "Entry line or lines", show=False, id="receive.swap"),
-        Binding("down", "lines", "To the lines", show=False, id="receive.lines"),
+        Binding("up", "step(-1)", "Line above", show=False),
+        Binding("down", "step(1)", "Line below", show=False),
     ]
 
     def body(self) -> ComposeResult:
@@ -123,18 +124,18 @@ stays here when the program ends.
             return bool(self.delivery.lines or self.delivery.order)
         return super().check_action(action, parameters)
 
+    @property
+    def table(self) -> Lines:
+        """The table in front: the lines of the delivery in hand, or the open orders."""
+        return self.query_one("#arrivals" if self.delivery.lines or self.delivery.order else "#orders", Lines)
+
     def action_swap(self) -> None:
         """From the entry line to the lines or orders, and back."""
-        if self.entry().has_focus:
-            self.action_lines()
-        else:
-            self.entry().focus()
+        (self.table if self.entry().has_focus and self.table.row_count else self.entry()).focus()
 
-    def action_lines(self) -> None:
-        """To the lines, or to the list of orders."""
-        table = self.query_one("#arrivals" if self.delivery.lines else "#orders", Lines)
-        if table.row_count:
-            table.focus()
+    def action_step(self, step: int) -> None:
+        """Move the cursor of the lines from the entry line."""
+        self.table.move_cursor(row=self.table.cursor_row + step)
 
     @on(DataTable.RowSelected, "#orders")
     def chosen(self) -> None:

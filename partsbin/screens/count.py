@@ -1,0 +1,229 @@
+"""Count: a blind sheet for a bin, a van or a walk; differences reviewed, reasoned and posted."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widgets import DataTable, Static
+
+from partsbin.depot.places import the_place
+from partsbin.desk.counting import draw_up, due, gaps, walk
+from partsbin.errors import Refused
+from partsbin.screens import count_rows as words
+from partsbin.screens.base import Lines
+from partsbin.screens.count_review import CountReview
+from partsbin.screens.entry import ScanEntry
+from partsbin.screens.questions import Ask, Sure
+
+_PHASES = {
+    "all": ("choose",),
+    "quantity": ("count",),
+    "uncount": ("count",),
+    "skip": ("count",),
+    "finish": ("count",),
+    "reason": ("review",),
+    "again": ("review",),
+    "post": ("review",),
+    "leave": ("count", "review"),
+}
+
+
+class Count(CountReview):
+    """Count what is really there."""
+
+    NAME = "count"
+    TITLE_TEXT = "Count"
+    HELP = """
+The list shows what to count first: places where a posting was refused because the file said too little was there, then
+those never counted, then the longest not counted. Enter counts the one under the cursor, W walks the whole list. Or
+scan or key a bin or van, an aisle (A), a bay (A-03) or a zone: its bins come one after the other in walking order.
+
+The sheet is blind: it shows what belongs there, not how many. Scan each piece or case, or key how many for the line
+under the cursor (0, 12, 2 case + 6; +6 adds) and Enter: the cursor goes on. Arrow keys move it. What is not on the
+sheet can be scanned or keyed too. Enter on an empty line, or the bin's label, finishes the place.
+
+A large gap (more than 2 units and 5 %) is counted once more. Then the differences are shown with what the file says.
+R gives a reason, C counts again, P posts one count slip. A count without a difference is kept too. N leaves the count.
+"""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("w", "all", "Walk the list", id="count.all"),
+        Binding("q", "quantity", "Quantity", id="count.quantity"),
+        Binding("x", "uncount", "Uncount", id="count.uncount"),
+        Binding("k", "skip", "Skip place", id="count.skip"),
+        Binding("p", "finish", "Done", id="count.finish"),
+        Binding("r", "reason", "Reason", id="count.reason"),
+        Binding("c", "again", "Count again", id="count.again"),
+        Binding("p", "post", "Post", id="count.post"),
+        Binding("n", "leave", "Leave it", id="count.leave"),
+        Binding("escape", "swap", "Entry line or lines", show=False, id="count.swap"),
+        Binding("up", "step(-1)", "Line above", show=False),
+        Binding("down", "step(1)", "Line below", show=False),
+    ]
+
+    def body(self) -> ComposeResult:
+        """What is counted, entry line, the list or sheet or differences, what is known about the line."""
+        yield Static(id="count-head", markup=False)
+        yield ScanEntry(placeholder=words.CHOOSE)
+        yield Lines(*words.DUE, id="choose")
+        yield Lines(*words.SHEET, id="count")
+        yield Lines(*words.GAPS, id="review")
+        with VerticalScroll(classes="panel", id="count-panel"):
+            yield Static(id="count-words", markup=False)
+
+    def on_mount(self) -> None:
+        """Go on with a count that was under way."""
+        kept = self.kept_draft()
+        if kept:
+            self.bring_back(kept)
+        super().on_mount()
+        if kept and self.sheet:
+            self.say(f"{self.sheet.place} was half counted: go on where it stopped. On the lines, N leaves it.")
+        self.entry().focus()
+
+    # -- showing -----------------------------------------------------------------------------------------
+
+    @property
+    def table(self) -> Lines:
+        """The table in front."""
+        return self.query_one(f"#{self.phase}", Lines)
+
+    @property
+    def at(self) -> int:
+        """The place of the line under the cursor."""
+        return self.table.cursor_row
+
+    def refreshed(self) -> None:
+        """Show the list, the sheet or the differences."""
+        for phase in ("choose", "count", "review"):
+            self.query_one(f"#{phase}", Lines).display = phase == self.phase
+        if self.sheet is None:
+            found = due(self.depot)
+            self.table.fill((words.due_row(self.depot, one) for one in found), keys=(one.code for one in found))
+        elif self.phase == "count":
+            self.table.fill(words.sheet_rows(self.depot, self.sheet, self.app.size.width))
+        else:
+            self.gaps = gaps(self.depot, self.sheet)
+            rows = words.gap_rows(self.depot, self.gaps, self.reasons)
+            self.table.fill(rows, keys=(gap.key for gap in self.gaps))
+        self._show_line()
+
+    def _show_line(self) -> None:
+        head, about, prompt = " Nothing is being counted: choose below, or scan a place.", "", words.CHOOSE
+        if self.sheet is not None:
+            head = words.sheet_head(self.depot, self.sheet, self.queue, again=self.sheet.again)
+        if self.phase == "review":
+            about, prompt = words.gap_words(self.depot, self.gaps, self.at), words.REVIEW
+        elif self.sheet is not None:
+            inside = 0 <= self.at < len(self.sheet.lines)
+            about = words.sheet_words(self.depot, self.sheet, self.at) if inside else ""
+            prompt = "all counted: Enter finishes, or scan on"
+            if self.sheet.uncounted and inside:
+                line = self.sheet.lines[self.at]
+                prompt = f"how many {line.part}{' lot ' + line.lot if line.lot else ''}?  or scan"
+        self.query_one("#count-head", Static).update(head)
+        self.query_one("#count-words", Static).update(about)
+        self.query_one("#count-panel").display = bool(about)
+        self.entry().placeholder = prompt
+
+    @on(DataTable.RowHighlighted)
+    def walked(self) -> None:
+        """Show what is known about the line under the cursor."""
+        self._show_line()
+
+    def changed(self, at: int | None = None, told: str = "") -> None:
+        """Keep the count as it now is, show it with the cursor on line ``at``, and say what was done."""
+        self.keep_draft(self.draft())
+        self.refreshed()
+        if at is not None:
+            self.table.move_cursor(row=at)
+        self._show_line()
+        self.refresh_bindings()
+        self.say(told)
+
+    # -- moving about ------------------------------------------------------------------------------------
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Keys are there only in the phase they belong to."""
+        if action in _PHASES:
+            return self.phase in _PHASES[action] and (action != "skip" or bool(self.queue))
+        return super().check_action(action, parameters)
+
+    def action_swap(self) -> None:
+        """From the entry line to the lines and back."""
+        (self.table if self.entry().has_focus and self.table.row_count else self.entry()).focus()
+
+    def action_step(self, step: int) -> None:
+        """Move the cursor of the lines from the entry line."""
+        self.table.move_cursor(row=self.at + step)
+
+    @on(DataTable.RowSelected)
+    def selected(self, message: DataTable.RowSelected) -> None:
+        """Enter on a line: count the place, key its quantity, or give a reason."""
+        message.stop()
+        if self.phase == "choose":
+            self.start([self.table.key_here or ""])
+        elif self.phase == "count":
+            self.action_quantity()
+        else:
+            self.action_reason()
+
+    def action_all(self) -> None:
+        """Walk the whole list."""
+        self.start([one.code for one in due(self.depot)])
+
+    def start(self, places: list[str]) -> None:
+        """Begin with the first of these places; the others follow."""
+        try:
+            here = the_place(self.depot, places[0])
+        except Refused as refused:
+            self.complain(refused)
+            return
+        self.queue, self.reasons, self.phase = places[1:], {}, "count"
+        self.sheet = draw_up(self.depot, here)
+        told = (
+            ""
+            if self.sheet.lines
+            else f"Nothing belongs in {here.code}: Enter if it is empty, or scan what lies there."
+        )
+        self.changed(0, told)
+        self.entry().focus()
+
+    def go_to(self, text: str) -> None:
+        """Begin with a place, or the places of a walk."""
+        self.start([place.code for place in walk(self.depot, text)])
+
+    def action_skip(self) -> None:
+        """Leave this place uncounted and go on."""
+        self.next_place("")
+
+    @work
+    async def action_leave(self) -> None:
+        """Leave the count; nothing is posted."""
+        sure = Sure("Leave this count?", "What was counted here is forgotten; nothing is posted.")
+        if await self.app.push_screen_wait(sure):
+            self.queue = []
+            self.next_place("The count was left; nothing was posted.")
+
+    # -- counting ----------------------------------------------------------------------------------------
+
+    @work
+    async def action_quantity(self) -> None:
+        """Key how many."""
+        sheet, at = self.sheet, self.at
+        if sheet is None or not 0 <= at < len(sheet.lines):
+            return
+        trial = sheet.of_draft(sheet.draft())
+        question = f"How many {sheet.lines[at].part}?  0 · 12 · 2 case + 6 · +6 adds"
+        answer = await self.app.push_screen_wait(Ask(question, check=lambda text: trial.key(self.depot, at, text)))
+        if answer is not None:
+            self.key(answer)
+
+    def action_uncount(self) -> None:
+        """Take the count of the line away."""
+        if self.sheet and 0 <= self.at < len(self.sheet.lines):
+            self.sheet.clear(self.at)
+            self.changed(self.at)
