@@ -137,15 +137,11 @@ def lane_kit(
     units = lanes // pair
     have = Counter({p.part_number: p.on_hand for p in parts}) + Counter(dict(fitted or {}))
     build = _Build(Counter({part: quantity // units for part, quantity in have.items()}))
-    fits: list[Fit] = []
-    per_lane: list[Counter[str]] = []
-    for lane, hand in ((lane_type, "LH"), (lane_type.mirrored(), "RH"))[:pair]:
-        before = build.wanted.copy()
-        lane = _with_coil(build, container, lane, parts, limits, hand if pair == 2 else "", fitted)
-        fits.append(_with_spacers(build, container, lane, parts, limits))
-        for role in (Role.INSERT, Role.RETAINER):
-            _with_part(build, container, lane, parts, role, fitted or {})
-        per_lane.append(build.wanted - before)
+    answers = [
+        _one_lane(build, container, lane, parts, limits, hand if pair == 2 else "", fitted)
+        for lane, hand in ((lane_type, "LH"), (lane_type.mirrored(), "RH"))[:pair]
+    ]
+    fits = tuple(answer for answer, _ in answers)
     wanted = {part: quantity * units for part, quantity in build.wanted.items()}
     take, back = change_over(fitted or {}, wanted)
     notes = tuple(dict.fromkeys((*build.notes, *(note for f in fits for note in f.notes))))
@@ -153,13 +149,31 @@ def lane_kit(
         container,
         lane_type,
         lanes,
-        tuple(fits),
+        fits,
         wanted,
         _lines(take, parts, short=True),
         _lines(back, parts),
-        tuple(per_lane),
+        tuple(inside for _, inside in answers),
         notes,
     )
+
+
+def _one_lane(
+    build: _Build,
+    container: Container,
+    lane: LaneType,
+    parts: Sequence[LanePart],
+    limits: Limits,
+    hand: str,
+    fitted: Mapping[str, int] | None,
+) -> tuple[Fit, Mapping[str, int]]:
+    """Add the parts of one lane to the kit; what fits it, and the parts it then carries."""
+    before = build.wanted.copy()
+    lane = _with_coil(build, container, lane, parts, limits, hand, fitted)
+    answer = _with_spacers(build, container, lane, parts, limits)
+    for role in (Role.INSERT, Role.RETAINER):
+        _with_part(build, container, lane, parts, role, fitted or {})
+    return answer, build.wanted - before
 
 
 def spacer_stock(parts: Iterable[LanePart]) -> list[SpacerStock]:
