@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot import clock
 from partsbin.depot.catalogue import Item, cautions_of, find_item, item_by_id, the_item
 from partsbin.depot.file import Depot
-from partsbin.depot.places import Place, aboard, bin_parts, find_place, place_by_id, places_of
+from partsbin.depot.places import Place, bin_parts, find_place, place_by_id, places_of
 from partsbin.desk.today import today
 from partsbin.errors import Refused
 from partsbin.exchange.sheet import open_sheet
@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from partsbin.printing.label_kinds import Label
 
 WHAT = (
-    "bins, vans, drawers, items, badges; a bin, van or part number; a range A-01-01-1..A-03-99-9; zone:NAME; "
-    "received (everything received today); moved (every item put into another bin today); a CSV list"
+    "bins, vans, drawers, items, badges, cautions, ends (of shelves); a bin, van or part number; "
+    "a range A-01-01-1..A-03-99-9; zone:NAME; received (everything received today); moved (bins that took in something "
+    "moved today); “core:PART SERIAL”; “case:PART LOT BEST-BEFORE”; a CSV list"
 )
 
 
@@ -45,6 +46,8 @@ def _one(depot: Depot, word: str) -> list[Label]:
         "drawers": lambda: [place_label(depot, place) for place in places_of(depot, "drawer")],
         "items": lambda: [item_label(depot, item_by_id(depot, item_id)) for item_id in _live_items(depot)],
         "badges": lambda: _badges(depot),
+        "cautions": lambda: _cautions(depot),
+        "ends": lambda: _ends(depot),
         "received": lambda: _received(depot),
         "moved": lambda: _moved(depot),
     }
@@ -53,6 +56,9 @@ def _one(depot: Depot, word: str) -> list[Label]:
     if word.lower().startswith("zone:"):
         zone = word[5:].strip().lower()
         return [place_label(depot, place) for place in places_of(depot, "bin") if place.zone.lower() == zone]
+    for prefix, make in (("core:", _core), ("case:", _case)):
+        if word.lower().startswith(prefix):
+            return make(depot, word[len(prefix) :])
     if ".." in word:
         return _range(depot, word)
     if word.lower().endswith(".csv"):
@@ -83,8 +89,9 @@ def place_label(depot: Depot, place: Place) -> Label:
 def item_label(depot: Depot, item: Item) -> Label:
     """Return an item's label, with its hand and cautions."""
     from partsbin.printing.label_kinds import Caution, ItemLabel
+    from partsbin.printing.pictograms import pictogram_for
 
-    cautions = tuple(Caution(c.word, c.text, c.code) for c in cautions_of(depot, item.id))
+    cautions = tuple(Caution(c.word, c.text, pictogram_for(c.word, c.text)) for c in cautions_of(depot, item.id))
     return ItemLabel(item.part_number, item.description, item.hand, item.viewpoint, cautions)
 
 
@@ -134,13 +141,48 @@ def _moved(depot: Depot) -> list[Label]:
 
 
 def _range(depot: Depot, word: str) -> list[Label]:
-    first, _, last = word.partition("..")
-    low, high = first.strip().upper(), last.strip().upper()
-    found = [p for p in places_of(depot, "bin") if low <= p.code.upper() <= (high + "~")]
-    if not found:
-        message = f"No bin lies between {first} and {last}."
-        raise Refused(message)
-    return [place_label(depot, place) for place in found]
+    from partsbin.printing.choosing import in_range
+
+    bins = {place.code: place for place in places_of(depot, "bin")}
+    return [place_label(depot, bins[code]) for code in in_range(bins, word)]
+
+
+def _cautions(depot: Depot) -> list[Label]:
+    from partsbin.printing.label_kinds import CautionTag
+    from partsbin.printing.pictograms import pictogram_for
+
+    rows = depot.all("SELECT word, text FROM cautions ORDER BY severity, code")
+    return [CautionTag(row["word"], row["text"], pictogram_for(row["word"], row["text"])) for row in rows]
+
+
+def _ends(depot: Depot) -> list[Label]:
+    """One label a shelf end: the aisle's letter and the bays behind it."""
+    from partsbin.printing.label_kinds import ShelfEndLabel
+
+    rows = depot.all(
+        "SELECT aisle, min(bay) AS first, max(bay) AS last FROM places WHERE kind = 'bin' AND aisle <> '' "
+        "AND retired = 0 GROUP BY aisle ORDER BY aisle"
+    )
+    return [ShelfEndLabel(row["aisle"], f"{row['first']:02d}–{row['last']:02d}") for row in rows]
+
+
+def _core(depot: Depot, text: str) -> list[Label]:
+    """A tag for an exchange part on its way back: part number, and its serial where one is given."""
+    from partsbin.printing.label_kinds import CoreTag
+
+    number, _, serial = text.strip().partition(" ")
+    item = the_item(depot, number)
+    return [CoreTag(item.part_number, item.description, serial=serial.strip(), origin=depot.setting("depot_name"))]
+
+
+def _case(depot: Depot, text: str) -> list[Label]:
+    """A case label: part number, lot, best-before, and how many it was packed with."""
+    words = text.split()
+    item = the_item(depot, words[0] if words else "")
+    lot, day = [*words, "", "", ""][1:3]
+    quantity = int(words[3]) if len(words) > 3 and words[3].isdigit() else item.pack_size
+    gtin = depot.value("SELECT min(gtin) FROM item_gtins WHERE item_id = ?", (item.id,))
+    return [case_label(item, lot, str(clock.iso_date(day)) if day else "", quantity, gtin or "")]
 
 
 def _list(depot: Depot, path: Path) -> list[Label]:
@@ -155,8 +197,3 @@ def _list(depot: Depot, path: Path) -> list[Label]:
             sheet.problems.add(line, "", str(refused))
     sheet.problems.settle()
     return labels
-
-
-def drawers_of(depot: Depot, vans: Iterable[Place]) -> list[Label]:
-    """Return the labels of the drawers of vans."""
-    return [place_label(depot, place_by_id(depot, drawer)) for van in vans for drawer in aboard(depot, van)[1:]]
