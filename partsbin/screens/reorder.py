@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import ClassVar
 
-from textual import events, on
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -21,17 +21,16 @@ from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import item_read
 from partsbin.screens.reorder_lines import ORDERS, SHORT, TO_ORDER
 from partsbin.screens.reorder_rows import VIEWS
-from partsbin.screens.reorder_steps import ReorderSteps, amount_of
+from partsbin.screens.reorder_steps import ReorderSteps
 
 _ON_LINES = {"skip", "quantity", "order", "fill", "write", "drop"}
-_LONGEST_FIGURE = 5
-"""Digits beyond this many may be a part number; a quantity is at most 100,000."""
 
 
 class Reorder(ReorderSteps):
     """The weekly reorder report."""
 
     NAME = "reorder"
+    LINES = "#rows"
     TITLE_TEXT = "Reorder"
     HELP = """
 What stands at or below its reorder point, by supplier: position (on hand + on order − promised), reorder point, order
@@ -56,10 +55,6 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
         Binding("u", "drop", "Drop changes", show=False, id="reorder.drop"),
         Binding("escape", "swap", "Entry line or lines", show=False, id="reorder.swap"),
     ]
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._from_lines = False
 
     def body(self) -> ComposeResult:
         """Entry line, views, lines, the sums behind the line under the cursor."""
@@ -91,11 +86,6 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
         self.table.move_cursor(row=0)
         self.say("")
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines and back."""
-        self._from_lines = False
-        (self.table if self.entry().has_focus else self.entry()).focus()
-
     @on(DataTable.RowSelected, "#rows")
     def row_taken(self, message: DataTable.RowSelected) -> None:
         """Ask for the quantity of the line under the cursor."""
@@ -103,25 +93,16 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
         if self.view == TO_ORDER:
             self.action_quantity()
 
-    def on_key(self, event: events.Key) -> None:
-        """Digits keyed on the lines begin a quantity."""
-        digit = event.character is not None and event.character.isdigit()
-        if digit and self.view == TO_ORDER and self.table.has_focus:
-            event.stop()
-            self._from_lines = True
-            self.entry().focus()
-            self.entry().put(event.character or "")
-
     # -- what is typed and scanned -----------------------------------------------------------------------
 
     @on(ScanEntry.Entered)
     def entered(self, message: ScanEntry.Entered) -> None:
         """Take a figure, a week, a part or words."""
         message.stop()
-        if self._from_lines or not message.text:
+        self.back_to_lines()
+        if not message.text:
             self.table.focus()
-            self._from_lines = False
-        if message.text and not self._figure(message.text) and not self._week(message.text):
+        elif not self._figure(message.text) and not self._week(message.text):
             self._to_order()
             self.add_part(message.text)
 
@@ -143,21 +124,24 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
             self.view = TO_ORDER
             self.show_rows()
 
+    @property
+    def takes_figures(self) -> bool:
+        """Quantities are keyed where lines are ordered."""
+        return self.view == TO_ORDER
+
     def _figure(self, text: str) -> bool:
         """Take a quantity for the line under the cursor; False when the text is something else."""
         line = self.line
-        if not text[0].isdigit() or line is None or self.view != TO_ORDER or "-W" in text.upper():
-            return False
-        if len(text) > _LONGEST_FIGURE and item_read(self, text) is not None:
+        if line is None or "-W" in text.upper():
             return False
         try:
-            quantity = amount_of(item_by_id(self.depot, line.proposed.low.item_id))(text)
+            quantity = self.figure(text, item_by_id(self.depot, line.proposed.low.item_id))
         except Refused as refused:
-            if text.isdigit():
-                self.complain(refused)
-            return text.isdigit()
-        self.order_quantity(line, quantity)
-        return True
+            self.complain(refused)
+            return True
+        if quantity is not None:
+            self.order_quantity(line, quantity)
+        return quantity is not None
 
     def _week(self, text: str) -> bool:
         """Show the report of another week; False when the text is no week and no date."""

@@ -18,14 +18,14 @@ from partsbin.desk.ordering import shelf_points
 from partsbin.desk.today import today
 from partsbin.errors import Refused
 from partsbin.screens import reorder_rows as show
-from partsbin.screens.base import DeskScreen
 from partsbin.screens.clipping import FittedLines
+from partsbin.screens.figures import FigureScreen
 from partsbin.screens.restock_rows import caution_words
 
 TO_ORDER, ORDERS, SHORT, DATED = range(4)
 
 
-class ReorderLines(DeskScreen):
+class ReorderLines(FigureScreen):
     """The part of Reorder that shows; what changes anything is in ``ReorderSteps``."""
 
     def __init__(self) -> None:
@@ -39,7 +39,7 @@ class ReorderLines(DeskScreen):
     @property
     def table(self) -> FittedLines:
         """The table of the view."""
-        return self.query_one("#rows", FittedLines)
+        return self.lines_table
 
     # -- the report --------------------------------------------------------------------------------------
 

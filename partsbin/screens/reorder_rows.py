@@ -16,6 +16,7 @@ from partsbin.desk.ordering import total_words
 from partsbin.exchange.values import major
 
 VIEWS = ("To order", "Open orders", "Short requests", "Will not sell")
+_FIGURES = {1, 4, 5, 6, 7}  # columns of figures, set to the right
 _MARKS = {"open": "·", "skipped": "–", "added": "+"}
 
 
@@ -65,7 +66,7 @@ def _group_row(group: Group) -> list[Text]:
     name = group.supplier or "No supplier stated"
     goal = group.terms is not None and group.going and group.total < group.terms.minimum_order
     cells = ["▸", "", f"{len(group.going)} lines", name, "", "", "min" if goal else "", major(group.total)]
-    return [Text(cell, "bold") for cell in cells]
+    return [Text(cell, "bold", justify="right" if at in _FIGURES else "left") for at, cell in enumerate(cells)]
 
 
 def _order_row(line: OrderLine) -> list[Text]:
@@ -78,7 +79,8 @@ def _order_row(line: OrderLine) -> list[Text]:
         *(str(low.position), str(low.reorder_point), str(low.order_up_to)),
         major(line.final.value) or "?",
     ]
-    return [Text(cell, "dim strike" if line.skipped else "") for cell in cells]
+    style = "dim strike" if line.skipped else ""
+    return [Text(cell, style, justify="right" if at in _FIGURES else "left") for at, cell in enumerate(cells)]
 
 
 def group_words(group: Group, day: date, currency: str) -> str:
@@ -218,7 +220,7 @@ def short_words(found: ShortRequest | None, coming: Sequence[Ordered]) -> str:
     on_way = [line for line in coming if line.item_id == owed.item_id]
     said = [
         f"{owed.part_number}  {owed.description}",
-        f"Request {owed.request_id}: promised {owed.quantity}, supplied {owed.supplied}, on the shelf {found.on_shelf}.",
+        f"Request {owed.request_id} was promised {owed.quantity}, got {owed.supplied}; the shelf has {found.on_shelf}.",
         *(f"{line.due} on order {line.order}, expected {line.expected_on or 'on no stated day'}." for line in on_way),
     ]
     said += [] if on_way else ["None is on order: it counts against its position, so see the lines to order."]

@@ -10,13 +10,13 @@ from partsbin.depot.asks import withdraw
 from partsbin.depot.catalogue import Item, item_by_id
 from partsbin.depot.file import Depot
 from partsbin.depot.orders import close_order
-from partsbin.desk.amounts import read_amount
 from partsbin.desk.monday import Reorder, write_csv
 from partsbin.desk.order_sheet import Group, OrderLine
 from partsbin.desk.ordering import fill_up, place, total_words
 from partsbin.desk.papers import paper_path, write_monday
 from partsbin.errors import Refused
 from partsbin.exchange.values import major
+from partsbin.screens.figures import amount_of
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.questions import Ask, Sure
 from partsbin.screens.reorder_lines import ORDERS, ReorderLines
@@ -218,15 +218,6 @@ class ReorderSteps(ReorderLines):
             return True
 
         return bool(await self.attempt(run))
-
-
-def amount_of(item: Item) -> Callable[[str], int]:
-    """Return what reads a quantity of an item; 0 is taken too."""
-
-    def read(text: str) -> int:
-        return 0 if text.strip() == "0" else read_amount(text, item)[0]
-
-    return read
 
 
 def _fill_question(group: Group, more: tuple[Reorder, ...]) -> Sure:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from textual import events, on, work
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import DataTable, Static
 
 from partsbin.depot.places import Place, find_place, places_of
-from partsbin.desk.amounts import read_amount
 from partsbin.desk.restock import propose, van_needs
 from partsbin.desk.restock_sheet import Sheet, SheetLine
 from partsbin.desk.today import today
@@ -26,14 +25,13 @@ from partsbin.screens.questions import Sure
 from partsbin.screens.restock_finish import RestockFinish
 
 _ON_LINES = {"tick", "quantity", "skip", "add", "lot", "post", "write", "vans", "swap"}
-_LONGEST_FIGURE = 5
-"""Digits beyond this many may be a part number; a quantity is at most 100,000."""
 
 
 class Restock(RestockFinish):
     """Bring a van to par."""
 
     NAME = "restock"
+    LINES = "#picks"
     TITLE_TEXT = "Restock"
     HELP = """
 Pick a van: Enter takes the one under the cursor (yours to begin with), or type or scan its code. The lines that bring
@@ -58,10 +56,6 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         Binding("v", "vans", "Other van", show=False, id="restock.vans"),
         Binding("escape", "swap", "Entry line or lines", show=False, id="restock.swap"),
     ]
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._from_lines = False
 
     def body(self) -> ComposeResult:
         """Entry line, heading, vans or lines, what is known about the line under the cursor."""
@@ -149,11 +143,6 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
             return self.sheet is not None
         return super().check_action(action, parameters)
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines and back."""
-        self._from_lines = False
-        (self.picks if self.entry().has_focus else self.entry()).focus()
-
     def action_vans(self) -> None:
         """Back to the vans; what was changed on this one is kept."""
         self.sheet = None
@@ -174,16 +163,12 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
     def entered(self, message: ScanEntry.Entered) -> None:
         """Take a van, a figure, a bin, a part or words."""
         message.stop()
-        if self._from_lines:
-            self.picks.focus()
-            self._from_lines = False
+        self.back_to_lines()
         if self.sheet is None:
             self._enter_van(message.text)
         elif not message.text:
             self.tick_here()
-        elif (quantity := self._figure(message.text)) is not None:
-            self.take_here(quantity)
-        else:
+        elif not self._figure(message.text):
             self._read(message.text)
 
     @on(ScanEntry.Scanned)
@@ -198,27 +183,24 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         else:
             self._read(scan.text, lot=scan.lot)
 
-    def on_key(self, event: events.Key) -> None:
-        """Digits keyed on the lines begin a quantity."""
-        if event.character and event.character.isdigit() and self.picks.has_focus:
-            event.stop()
-            self._from_lines = True
-            self.entry().focus()
-            self.entry().put(event.character)
+    @property
+    def takes_figures(self) -> bool:
+        """Quantities are keyed where lines are picked."""
+        return self.sheet is not None
 
-    def _figure(self, text: str) -> int | None:
-        """Read a quantity for the line under the cursor; None when the text is a part number or words."""
+    def _figure(self, text: str) -> bool:
+        """Take a quantity for the line under the cursor; False when the text is something else."""
         here = self.here
-        if not text[0].isdigit() or not isinstance(here, SheetLine):
-            return None
-        if len(text) > _LONGEST_FIGURE and item_read(self, text) is not None:
-            return None
+        if not isinstance(here, SheetLine):
+            return False
         try:
-            return 0 if text == "0" else read_amount(text, here.pick.item)[0]
+            quantity = self.figure(text, here.pick.item)
         except Refused as refused:
-            if text.isdigit():
-                self.complain(refused)
-            return None
+            self.complain(refused)
+            return True
+        if quantity is not None:
+            self.take_here(quantity)
+        return quantity is not None
 
     def _enter_van(self, text: str) -> None:
         code = text or self.query_one("#vans", Lines).key_here or ""

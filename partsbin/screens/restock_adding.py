@@ -9,9 +9,10 @@ from partsbin.depot.stock import Holding
 from partsbin.desk.restock import Missing, on_shelf
 from partsbin.desk.restock_sheet import Sheet, SheetLine
 from partsbin.errors import Refused
+from partsbin.screens.figures import amount_of
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.questions import Ask, Pick
-from partsbin.screens.restock_lines import RestockLines, amount_of
+from partsbin.screens.restock_lines import RestockLines
 
 
 class RestockAdding(RestockLines):

@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from functools import partial
 from typing import Any
 
 from textual import on, work
 from textual.widgets import DataTable, Static
 
-from partsbin.depot.catalogue import Item
-from partsbin.desk.amounts import read_amount
 from partsbin.desk.restock import Missing, propose
 from partsbin.desk.restock_posting import serials_at
 from partsbin.desk.restock_sheet import Sheet, SheetLine
 from partsbin.errors import Refused
 from partsbin.screens import restock_rows as words
-from partsbin.screens.base import DeskScreen
 from partsbin.screens.clipping import FittedLines
+from partsbin.screens.figures import FigureScreen, amount_of
 from partsbin.screens.questions import Ask, Pick
 
 _WHY_LESS = (
-    "That is all there was in the bin: count it, take the rest elsewhere or promise it",
+    "That is all the bin had: it gets counted, the rest found or promised",
     "No more is wanted on the van today",
 )
 
 
-class RestockLines(DeskScreen):
+class RestockLines(FigureScreen):
     """The part of Restock that works on lines; which van they are for is settled in ``Restock``."""
 
     def __init__(self) -> None:
@@ -37,7 +35,7 @@ class RestockLines(DeskScreen):
     @property
     def picks(self) -> FittedLines:
         """The table of lines."""
-        return self.query_one("#picks", FittedLines)
+        return self.lines_table
 
     # -- showing -----------------------------------------------------------------------------------------
 
@@ -117,7 +115,7 @@ class RestockLines(DeskScreen):
         else:
             self.tick_here()
 
-    def take_instead(self, short: Missing) -> None:
+    def take_instead(self, short: Missing) -> object:
         """Take what goes instead of a part that is short."""
         raise NotImplementedError
 
@@ -183,16 +181,19 @@ class RestockLines(DeskScreen):
         sheet = self.sheet
         if sheet is None:
             return
+        added: list[SheetLine] = []
+        why: int | None = 1
+        if quantity < line.pick.quantity and not line.added:
+            why = await self.app.push_screen_wait(Pick(f"Why {quantity} and not {line.pick.quantity}?", _WHY_LESS))
+        if why is None:
+            return
         try:
             sheet.set_take(self.depot, line, quantity)
         except Refused as refused:
             self.complain(refused)
             return
-        added: list[SheetLine] = []
-        if quantity < line.pick.quantity and not line.added:
-            why = await self.app.push_screen_wait(Pick(f"Why {quantity} and not {line.pick.quantity}?", _WHY_LESS))
-            if why == 0:
-                added = sheet.bin_is_short(self.depot, line)
+        if why == 0:
+            added = sheet.bin_is_short(self.depot, line)
         self._ticked(line)
         if line.bin_short:
             where = ", ".join(f"{x.take} from {x.pick.source.code}" for x in added) or "promised to the van"
@@ -213,15 +214,6 @@ class RestockLines(DeskScreen):
             sheet.not_promised ^= {here.key}
         self.changed()
         self.picks.action_cursor_down()
-
-
-def amount_of(item: Item) -> Callable[[str], int]:
-    """Return what reads a quantity of an item; 0 is taken too."""
-
-    def read(text: str) -> int:
-        return 0 if text.strip() == "0" else read_amount(text, item)[0]
-
-    return read
 
 
 def _one_of(text: str, known: Iterable[str]) -> None:
