@@ -124,7 +124,7 @@ def _lane(tokens: list[Token], position: int, context: Context) -> Found:
             return None
         context.lanes.append(_value(tokens[at]))
         return _made(tokens, position, _more_lanes(tokens, at, context), "lane")
-    if token.text in _AT and position and _bare_lane(tokens, position):
+    if token.text in _AT and position and _text(tokens, position - 1) not in ("cut", "-") and _bare_lane(tokens, position):
         context.lanes.append(_value(tokens[position + 1]))
         return _made(tokens, position, _more_lanes(tokens, position + 1, context), "lane")
     return None

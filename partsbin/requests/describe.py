@@ -115,6 +115,7 @@ def families(words: Words, ordered: list[str]) -> dict[str, float]:
     The largest known pattern of words wins; a pattern with a word before "for", "on", "that" … beats one that lies
     wholly behind it, and the first and last words weigh a little more (a catalogue puts the noun first, speech last).
     """
+    ordered = _without_extras(words, ordered)
     bag = set(ordered)
     patterns = {pattern for word in bag for pattern in words.family_words.get(word, ()) if pattern <= bag}
     if not patterns:
@@ -136,6 +137,17 @@ def families(words: Words, ordered: list[str]) -> dict[str, float]:
         for place, code in enumerate(words.families[pattern]):
             found.setdefault(code, share if place == 0 else share * 0.6)
     return found
+
+
+_EXTRAS = frozenset(("with", "w", "without", "has", "including", "incl", "inc"))
+
+
+def _without_extras(words: Words, ordered: list[str]) -> list[str]:
+    """ "modem with aerial" names the modem: what comes with a thing does not name it."""
+    for place, word in enumerate(ordered):
+        if word in _EXTRAS and any(one in words.family_words for one in ordered[:place]):
+            return ordered[:place]
+    return ordered
 
 
 def _front(ordered: list[str]) -> tuple[set[str], str]:

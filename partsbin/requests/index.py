@@ -272,7 +272,7 @@ class Index:
             described.figures,
             self._families(item, described),
             frozenset(item.fits),
-            tuple(alias for alias in aliases if alias),
+            tuple(aliases),
             tuple(learned),
         )
 

@@ -84,6 +84,10 @@ class Book:
             self._headless(segment, _cut(text, segment, segments), [])
         self._machine_behind(first, segments)
 
+    def take(self, segment: Segment, text: str) -> None:
+        """Write up one segment as a line whatever it holds."""
+        self._say(self._draft(segment, text))
+
     def _machine_behind(self, first: int, segments: list[Segment]) -> None:
         """A machine named at a sentence's end holds for its earlier lines too."""
         named = next((segment.machine for segment in reversed(segments) if segment.machine), "")
@@ -180,7 +184,7 @@ class Book:
         return any(set(self.index.view(self.index.slot(one)).families) & named for one in hit.item_ids if one in self.index)
 
     def _usual(self, said: list[str]) -> list[str]:
-        return [one for word in said for one in usual_of(self.words, word)]
+        return usual_of(self.words, *said)
 
     def _merge(self, draft: Draft, segment: Segment, text: str) -> None:
         draft.words += [word for word in segment.words if word not in draft.words]

@@ -38,6 +38,7 @@ for _kind, _factor, _names in (
     ("tubes", 1, "tube tubes"),
     ("pack", 1, "pk pack packs"),
     ("keys", 1, "key keys"),
+    ("characters", 1, "character characters char chars digit digits"),
     ("gauge", 1, "awg ga gauge"),
     ("degrees", 1, "c deg degc degf degs degree degrees °c °f °"),
     ("rpm", 1, "rpm"),
@@ -76,10 +77,13 @@ CODES = (
     r"\brev(?:ision)?\.?\s?[a-z0-9](?![a-z0-9])"
     r"|\b(?:cr|br|lr)\s?\d{3,4}\b"
     r"|\br-?\s?(?:290|600a|134a|404a|744|513a|452a|22|12)(?![a-z0-9])"
+    r"|(?<![\w-])l?(?:5|6|14)-(?:15|20|30|50)[pr]?(?![\w-])"
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
 )
 _DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in))?(?![a-z0-9])"
 _NUMBER = r"(?:\d+(?:[.,]\d+)+|\d+)"
+# Two supplies parted by a slash need no unit: 230/24.
+_PAIRED = r"(?<![\w./])(?:12|24|34|110|115|120|208|220|230|240)/(?:12|24|34|110|115|120|208|220|230|240)(?![\w/])"
 _WORD = r"[a-zà-öø-ÿ0-9]+(?:'[a-z]+)?"
 _MARKS = r"[,;:.!?()\[\]+&\n/=#-]"
 
@@ -88,14 +92,14 @@ _MARKS = r"[,;:.!?()\[\]+&\n/=#-]"
 _SAID_FRAC = r"(?:\d+-|[12] )?\d{1,2}/\d{1,2}"
 
 
-def _grammar(spaced: list[str], by: str, mixed: str) -> re.Pattern[str]:
+def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re.Pattern[str]:
     dims = _DIM.replace("{x}", by)
-    parts = (THREAD, CODES, _measure(spaced, mixed), dims, rf"(?<![\w.]){mixed}(?![\w/])", _NUMBER + r"(?![a-z])", _WORD, _MARKS)
+    parts = (thread, CODES, _measure(spaced, mixed), dims, rf"(?<![\w.]){mixed}(?![\w/])", _PAIRED, _NUMBER + r"(?![a-z0-9])", _WORD, _MARKS)
     return re.compile("|".join(parts))
 
 
 CATALOGUE = _grammar(_LOOSE_IN_CATALOGUE, r"\s?[x×*]\s?", _FRAC)
-SPEECH = _grammar(["v", "w", "m"], r"[x×*]", _SAID_FRAC)
+SPEECH = _grammar(["v", "w", "m"], r"[x×*]", _SAID_FRAC, THREAD.replace(r"\s?[x×]\s?", "[x×]"))
 
 _UNIT_TAIL = re.compile(rf"^({_FRAC}|{_NUM}(?:\s?/\s?{_NUM})*)\s?-?\s?({_FL}|[a-zµ]+|\"|''|'|°[cf]?)\.?$")
 _THREAD_PARTS = re.compile(r"^(m\d+(?:\.\d+)?|(?:#?\d{1,2}|\d/\d{1,2})-\d+)(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(.+?))?$")
@@ -116,6 +120,8 @@ def figure(text: str) -> float:
 
 def stated(token: str) -> list[Stated]:
     """What one lower-case token states as attributes; empty when it is a plain word or number."""
+    if re.fullmatch(_PAIRED, token):
+        return [("volts", float(part)) for part in token.split("/")]
     return _code(token) or _thread(token) or _measured(token) or _dimensions(token) or _pack(token)
 
 
@@ -127,6 +133,8 @@ def _code(token: str) -> list[Stated]:
         return [("cell", squeezed.upper())]
     if re.fullmatch(r"r(?:290|600a|134a|404a|744|513a|452a|22|12)", squeezed):
         return [("refrigerant", squeezed.upper())]
+    if re.fullmatch(r"l?(?:5|6|14)-(?:15|20|30|50)[pr]?", token):
+        return [("plug", token.upper().rstrip("PR"))]
     if squeezed in ("spst", "spdt", "dpst", "dpdt", "3pdt", "4pdt"):
         return [("poles", squeezed.upper())]
     return []
@@ -147,7 +155,7 @@ def _thread(token: str) -> list[Stated]:
         if match[1].startswith("m") and size < 4 and position == 0:
             found.append(("pitch", size))
         else:
-            found.append(("mm", size if match[1].startswith("m") or "mm" in part else size * 25.4))
+            found.append(("mm", size if match[1].startswith("m") or "mm" in part or size > 6 else size * 25.4))
     return found
 
 
@@ -235,5 +243,5 @@ _SPOKEN = {
     "tubes": "{} tubes", "pack": "pack of {}", "keys": "{} keys", "gauge": "{} gauge", "revision": "revision {}",
     "thread": "{} thread", "pitch": "pitch {}", "container": "{} can", "lanes": "{} lane", "width": "{} width",
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
-    "figure": "{}", "rpm": "{} rpm", "degrees": "{} degrees", "grams": "{} g",
+    "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees", "grams": "{} g",
 }  # fmt: skip

@@ -210,10 +210,12 @@ def _heard(tokens: list[Token], position: int, words: Words) -> Found:
 def plural_head(word: str, words: Words) -> bool:
     """Whether a word is the plural of a thing with a family."""
     single = singular(word)
-    if single == word:
+    if single == word or word in words.noise and single not in words.family_words:
         return False
     if word in words.heard and single not in words.heard:
         return False
+    if word in words.canon and single in words.canon and words.canon[word][-1].endswith("s"):
+        return False  # hrns is one harness
     meant = (*words.usual(word), *words.heard.get(single, ()))
     return any(one in words.family_words for one in meant)
 

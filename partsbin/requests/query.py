@@ -54,8 +54,8 @@ class Query:
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
-    for said in line.words:
-        _word(index, query, said)
+    for said, heard in zip(line.words, index.words.hear(list(line.words)), strict=True):
+        _word(index, query, said, heard)
     query.families = families(index.words, query.ordered) if query.ordered else {}
     _names(index, query)
     said_machine = line.machine or machine
@@ -76,8 +76,11 @@ def _names(index: Index, query: Query) -> None:
     query.family_words = frozenset(word for words in query.names.values() for word in words)
 
 
-def _word(index: Index, query: Query, said: str) -> None:
+def _word(index: Index, query: Query, said: str, heard: str) -> None:
     words = index.words
+    if heard != said:
+        _heard(index, query, said, heard)
+        return
     noise = said in words.noise or said in words.vague or said in words.values
     usual = words.usual(said)
     if noise and usual[0] not in words.family_words:
@@ -100,6 +103,15 @@ def _word(index: Index, query: Query, said: str) -> None:
     word.read_as = guesses[0][0] if guesses else ""
     query.words.append(word)
     query.ordered.append(next((guess for guess, weight in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]))
+
+
+def _heard(index: Index, query: Query, said: str, heard: str) -> None:
+    """A word put right by its neighbours: what was heard for counts, what was said still may."""
+    for one in (usual for part in heard.split() for usual in index.words.usual(part)):
+        word = _asked(index, said, [(one, 0.95), (index.words.usual(said)[0], 0.9)], noise=False)
+        word.read_as = one
+        query.words.append(word)
+        query.ordered.append(one)
 
 
 def _best_family_word(index: Index, usual: tuple[str, ...], heard: tuple[str, ...]) -> tuple[str, ...]:

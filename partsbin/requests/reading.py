@@ -9,9 +9,11 @@ from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.index import Index
 from partsbin.requests.intents import intent_of, is_story, marks_of
 from partsbin.requests.lines import Book
+from partsbin.requests.measures import UNITS
 from partsbin.requests.numbers import Hit
 from partsbin.requests.quantities import quantities
 from partsbin.requests.segments import Cutter, Segment
+from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.text import part
 from partsbin.requests.tokens import Token, tokenise
 from partsbin.requests.types import AskedLine, Intent, Message
@@ -79,10 +81,25 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             continue
         book.read(sentence.segments, sentence.text)
     _finish(message, book, context)
+    if not message.lines and not message.cancelled and not message.intents:
+        _as_description(message, sentences, words, index)
     for line in parted.signature:
         _van_in(line, words, context)
     message.van = message.van or context.van
     return message
+
+
+def _as_description(message: Message, sentences: list[_Sentence], words: Words, index: Index | None) -> None:
+    """Nothing was read: words parted by commas may be one thing in a catalogue's order ("bar, retainer, front")."""
+    for sentence in sentences[:3]:
+        tokens = [token for segment in sentence.segments for token in segment.tokens]
+        segment = Cutter(words, _guesses(tokens, words, index)).look(Segment(tokens=tokens))
+        known = [word for word in segment.words if index is not None and index.knows(words.usual(word)[0])]
+        if segment.head or (known and (segment.facts or segment.quantity or segment.figures)):
+            book = Book(words, index)
+            book.take(segment, sentence.text)
+            message.lines.extend(book.lines())
+            message.unread = [text for text in message.unread if text not in sentence.text]
 
 
 def _van_in(line: str, words: Words, context: Context) -> None:
@@ -139,6 +156,8 @@ def _guesses(tokens: list[Token], words: Words, index: Index | None) -> dict[str
 def spelling(word: str, index: Index) -> str:
     """What a word nobody knows was likely meant to be; empty for a known word or a hopeless one."""
     words = index.words
+    if word in UNITS or word in NUMBER_WORDS or word == "hundred":
+        return ""
     if word in words.noise or word in words.canon or word in words.heard or word in words.vague or word in words.values:
         return ""
     usual = words.usual(word)[0]

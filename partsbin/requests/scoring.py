@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from partsbin.requests.index import View
 from partsbin.requests.measures import agreement, spoken
 from partsbin.requests.query import Query
+from partsbin.requests.words import split_words
 
 FEATURES = (
     "covered",  # share of the asked words (by weight) the item has
@@ -197,9 +198,11 @@ def _number(query: Query, scored: Scored) -> None:
 def _names(query: Query, scored: Scored) -> None:
     bag = {term for word in query.words for term, weight in word.alternatives if weight >= 0.85} | set(query.ordered)
     telling = {word.said for word in query.words if not word.noise}
-    for alias in scored.view.aliases:
-        if alias <= bag:
-            scored.features["alias"] = max(scored.features.get("alias", 0.0), len(alias) / max(len(telling), len(alias)))
+    said = set(query.line.words)
+    for alias, text in zip(scored.view.aliases, scored.view.item.aliases, strict=False):
+        if alias and alias <= bag:
+            whole = 1.0 if set(split_words(text)) <= said else 0.5
+            scored.features["alias"] = max(scored.features.get("alias", 0.0), whole * len(alias) / max(len(telling), len(alias)))
     for words, times in scored.view.learned:
         shared = len(words & bag) / max(len(words | (bag - query_noise(query))), 1)
         if shared >= 0.6:

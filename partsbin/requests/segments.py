@@ -8,7 +8,7 @@ from partsbin.requests.describe import families
 from partsbin.requests.measures import Value
 from partsbin.requests.quantities import plural_head
 from partsbin.requests.tokens import Token
-from partsbin.requests.words import Words, singular
+from partsbin.requests.words import Words
 
 _BREAKS = frozenset((",", ";", "+", "&", ":", "\n", "=", "(", ")", "[", "]"))
 _JOINS = frozenset(("and", "plus", "also", "then", "&", "+"))
@@ -55,14 +55,9 @@ class Segment:
         return max((token.end for token in self.tokens), default=0)
 
 
-def usual_of(words: Words, said: str) -> list[str]:
-    """Usual words of a spoken word, mishearings included when nothing else makes sense of it."""
-    usual = words.usual(said)
-    if not any(one in words.family_words for one in usual):
-        heard = words.heard.get(said) or words.heard.get(singular(said))
-        if heard and any(one in words.family_words for one in heard):
-            return list(heard)
-    return list(usual)
+def usual_of(words: Words, *said: str) -> list[str]:
+    """Usual words of spoken words, mishearings put right."""
+    return [one for word in words.hear(list(said)) for part in word.split() for one in words.usual(part)]
 
 
 class Cutter:
@@ -97,7 +92,12 @@ class Cutter:
         return [self.look(segment) for segment in segments if segment.tokens]
 
     def _inside_and(self, tokens: list[Token], position: int) -> bool:
-        """"chip and pin", "nut and bolt": one thing said with an and."""
+        """ "chip and pin", "emitter and receiver", "can and bottle": one thing said with an and."""
+        if 0 < position < len(tokens) - 1:
+            left, right = tokens[position - 1], tokens[position + 1]
+            kinds = [token.facts[0][0] if token.kind == "attribute" and token.facts else "" for token in (left, right)]
+            if kinds[0] and kinds[0] == kinds[1] and kinds[0] in ("pay", "form", "stack"):
+                return True
         before = tokens[position - 1].text if position else ""
         after = tokens[position + 1].text if position + 1 < len(tokens) else ""
         return (before, after) in {("chip", "pin"), ("up", "down"), ("can", "bottle"), ("nuts", "bolts"), ("emitter", "receiver"), ("relay", "overload")}
@@ -164,14 +164,18 @@ class Cutter:
     def usual(self, said: list[str]) -> list[str]:
         """Usual words in order, misspelt ones guessed."""
         out: list[str] = []
-        for word in said:
+        parts = [self.guess.get(part, part) for word in said for part in word.split()]
+        for word in self.words.hear(parts):
             for part in word.split():
-                out.extend(usual_of(self.words, self.guess.get(part, part)))
+                out.extend(self.words.usual(part))
         return out
 
     def look(self, segment: Segment) -> Segment:
         """Read a segment's tokens into its fields."""
         said: list[str] = []
+        for token in segment.tokens:
+            if token.kind == "quantity":
+                self._count(segment, token)
         for position, token in enumerate(segment.tokens):
             self._take(segment, token, position, said)
         segment.families = families(self.words, self.usual(said)) if said else {}
@@ -183,9 +187,7 @@ class Cutter:
 
     def _take(self, segment: Segment, token: Token, position: int, said: list[str]) -> None:
         kind = token.kind
-        if kind == "quantity":
-            self._count(segment, token)
-        elif kind == "vague":
+        if kind == "vague":
             segment.vague = True
         elif kind == "number":
             self._number(segment, token, position)
@@ -219,7 +221,8 @@ class Cutter:
         front = [one for one in segment.tokens[:position] if one.kind in ("word", "attribute")]
         named = self._named(front) or any(one.kind == "code" for one in segment.tokens[:position])
         taken = segment.quantity is not None and not segment.quantity.weak
-        if taken or not whole or token.count == 0 or token.count > 999 or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no"):
+        cut_point = before in ("in", "out", "-") and position > 1 and segment.tokens[position - 2].text in ("cut", "in", "out")
+        if taken or cut_point or not whole or token.count == 0 or token.count > 999 or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no"):
             segment.figures.append(token.count)
         elif not named and (rest or not front or self._only_noise(front)):
             counts = not (token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest]))
@@ -254,8 +257,20 @@ class Cutter:
         return families(self.words, self.usual(said))
 
     def _is_plural(self, said: list[str]) -> bool:
+        """Whether the noun before the first linking word is a plural: the last word that names the thing decides."""
         cut = next((place for place, word in enumerate(said) if word in _LINKS), len(said))
-        return any(plural_head(word, self.words) for word in said[:cut])
+        front = said[:cut]
+        codes = set(families(self.words, self.usual(front))) if front else set()
+        bag = set(self.usual(front))
+        naming = {
+            word
+            for one in bag
+            for pattern in self.words.family_words.get(one, ())
+            if pattern <= bag and codes & set(self.words.families[pattern])
+            for word in pattern
+        }
+        nouns = [word for word in front if naming & set(self.usual([word]))]
+        return bool(nouns) and plural_head(nouns[-1], self.words)
 
     def _strange(self, word: str) -> bool:
         words = self.words

@@ -6,9 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Protocol
 
-from rapidfuzz.distance import OSA
-
-from partsbin.requests.measures import SPEECH, UNITS, Value, figure, stated
+from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.numbers import Hit, plain
 from partsbin.requests.words import Words
 
@@ -55,16 +53,8 @@ _CHUNK = re.compile(r"\S+")
 _EDGES = re.compile(r"^[\"'(\[#]*(.*?)[\"')\],.;:?!]*$", re.DOTALL)
 _CODE_LIKE = re.compile(r"^(?=.*\d)(?=.*[a-z-])[a-z0-9][a-z0-9./_-]{3,}$", re.IGNORECASE)
 _QUANTITY_LIKE = re.compile(r"^(?:x\d+|\d+x|\d+(?:ea|off|of|pcs?|no|nos|pr|cs|st|nd|rd|th|s|hrs?|am|pm|min|mins|footer)|\d+[x*]\d+\S*|\d+/\d+\S*|\d+-\d+|[a-z]+/[a-z]+)$", re.IGNORECASE)
-_NUMBER_WORDS = {
-    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18,
-    "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
-    "won": 1, "tow": 2, "ate": 8, "fore": 4,
-}  # fmt: skip
-_HEARD_ONLY = frozenset(("won", "tow", "ate", "fore"))
 # Units that are also things: "four tube" tells a mech, "four tubes" counts tubes.
-_THINGS = frozenset("tubes tube keys key pins pin ways way poles pole lanes lane ln columns column col coils wire pack packs selections selection select positions position".split())
-_SPELT_UNITS = ("volt", "volts", "watt", "watts", "amps", "inch", "inches", "millimetre", "millimeter", "millimetres", "millimeters", "count", "ounce", "metre", "meter")
+THINGS = frozenset("characters character digits digit chars char tubes tube keys key pins pin ways way poles pole lanes lane ln columns column col coils wire pack packs selections selection select positions position".split())
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 
 
@@ -78,31 +68,12 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
         tokens.append(span)
         at = span.end
     tokens.extend(_speech(lowered, at, len(line)))
+    from partsbin.requests.spoken import figures, respell
+
     if known:
-        _respell(tokens, words, known)
-    tokens = _numbers(_phrases(tokens, words))
+        tokens = respell(tokens, words, known)
+    tokens = figures(_phrases(tokens, words))
     return _machines(tokens, words, known) if known else tokens
-
-
-def _respell(tokens: list[Token], words: Words, known: Known) -> None:
-    """A misspelt word of a value or a phrase ("rigth", "couter clockwise") is put right before phrases are looked for.
-
-    So is a misspelt unit behind a figure ("24 vols").
-    """
-    for position, token in enumerate(tokens):
-        if token.kind == "word" and position and tokens[position - 1].kind == "number" and len(token.text) > 3:
-            token.text = _unit_meant(token.text, words, known) or token.text
-        if token.kind == "word" and len(token.text) > 3 and token.text.isalpha():
-            spelt = known.spell(token.text)
-            if spelt and (spelt in words.values or spelt in words.phrases or spelt in words.phrase_words):
-                token.text = spelt
-
-
-def _unit_meant(word: str, words: Words, known: Known) -> str:
-    if word in UNITS or word in words.noise or word in words.canon or not known.spell(word):
-        return ""
-    near = (unit for unit in _SPELT_UNITS if abs(len(unit) - len(word)) < 2 and OSA.distance(word, unit, score_cutoff=1) <= 1)
-    return next(near, "")
 
 
 def _codes(line: str, known: Known | None) -> list[Token]:
@@ -145,9 +116,11 @@ def _kind_of(text: str, width: int, known: Known) -> str:
         return "machine" if not key.isdigit() or len(key) >= 4 else ""
     if not digits and "-" not in text:
         return ""
-    if key.isdigit() and len(key) < (5 if width == 1 else 8):
+    if key.isdigit() and len(key) < (5 if width == 1 else 6):
         return ""
-    if len(key) < 4 or (width == 1 and len(key) < 6 and stated(text.lower())):
+    if key.isdigit() and width > 1 and any(part.isdigit() and len(part) < 3 for part in re.split(r"[\s-]+", text)) and len(key) < 8:
+        return ""
+    if len(key) < 4 or not text[-1].isalnum() or (width == 1 and len(key) < 6 and stated(text.lower())):
         return ""
     hit = known.code(text)
     if hit is None or (not hit.exact and (len(key) < 5 or _QUANTITY_LIKE.match(text))):
@@ -179,7 +152,7 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
         text = match[0]
         token = Token(text, match.start(), match.end())
         facts = tuple(stated(text)) if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4 else ()
-        if facts and not _is_count(text) and not _counts_lane_parts(text, lowered, match.end()):
+        if facts and not is_count(text) and not (text.endswith(" lane") and counts_lane_parts(lowered[match.end() : match.end() + 14])):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))
@@ -195,15 +168,15 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
 _LANE_PARTS = re.compile(r"\s+(?:sp[a-z]*c[a-z]*r|shim|filler|rail|div|conv|kit|insert|motor|mtr|clip|coil|stop|liner|wall|coupler|changeover|change)")
 
 
-def _counts_lane_parts(text: str, lowered: str, end: int) -> bool:
-    """ "3 lane spacers" are three of them; "8 lane harness" is one for eight lanes."""
-    return text.endswith(" lane") and bool(_LANE_PARTS.match(lowered, end))
+def counts_lane_parts(after: str) -> bool:
+    """Whether the text behind "3 lane" names a part of a lane: "3 lane spacers" are three, "8 lane harness" is one."""
+    return bool(_LANE_PARTS.match(after))
 
 
-def _is_count(text: str) -> bool:
+def is_count(text: str) -> bool:
     """Whether a figure with a thing-like unit counts things: plural, one of it, or no usual pack size."""
     match = re.match(r"^([\d.,/]+)\s?(-?)\s?([a-z]+)$", text)
-    if not match or match[3] not in _THINGS or match[2]:
+    if not match or match[3] not in THINGS or match[2]:
         return False
     count = figure(match[1])
     if match[3] in ("pack", "packs"):
@@ -263,91 +236,6 @@ def _spelled(tokens: list[Token], position: int, parts: tuple[str, ...]) -> int:
     return at - position
 
 
-def _numbers(tokens: list[Token]) -> list[Token]:
-    """Number words become numbers; a number with a unit word behind it becomes an attribute."""
-    folded: list[Token] = []
-    position = 0
-    while position < len(tokens):
-        number, taken = _number_at(tokens, position)
-        if taken:
-            folded.append(number)
-            position += taken
-            continue
-        folded.append(tokens[position])
-        position += 1
-    return _units(folded)
-
-
-def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
-    first = tokens[position]
-    if first.kind != "word" or first.text not in _NUMBER_WORDS or first.text in _HEARD_ONLY:
-        return first, 0
-    total, end, taken = float(_NUMBER_WORDS[first.text]), first.end, 1
-    at = position + 1
-    if at < len(tokens) and tokens[at].text == "-":
-        at += 1
-    if total >= 20 and at < len(tokens) and 0 < _NUMBER_WORDS.get(tokens[at].text, 0) < 10:
-        total, end, taken = total + _NUMBER_WORDS[tokens[at].text], tokens[at].end, at - position + 1
-        at += 1
-    elif total < 10 and position + 1 < len(tokens) and tokens[position + 1].text in ("fifteen", "twenty", "thirty", "ten"):
-        # "one fifteen" and "two thirty" are how supplies are said aloud.
-        joined = total * 100 + _NUMBER_WORDS[tokens[position + 1].text]
-        if joined in (110, 115, 120, 220, 230):
-            total, end, taken = joined, tokens[position + 1].end, 2
-    if position + taken < len(tokens) and tokens[position + taken].text == "hundred":
-        total, end, taken = total * 100, tokens[position + taken].end, taken + 1
-    text = " ".join(token.text for token in tokens[position : position + taken])
-    return Token(text, first.start, end, "number", count=total, spelt=True), taken
-
-
-def _units(tokens: list[Token]) -> list[Token]:
-    out: list[Token] = []
-    position = 0
-    while position < len(tokens):
-        token = tokens[position]
-        step = 2 if position + 2 < len(tokens) and tokens[position + 1].text == "-" else 1
-        after = tokens[position + step] if position + step < len(tokens) else None
-        if token.kind == "number" and after is not None and after.kind == "word" and _unit_after(tokens, position, step):
-            kind, factor = UNITS[after.text]
-            value = round(token.count * factor, 3)
-            out.append(Token(f"{token.text} {after.text}", token.start, after.end, "attribute", facts=((kind, value),)))
-            position += step + 1
-            continue
-        fraction = _fraction_at(tokens, position)
-        if fraction:
-            out.append(fraction[0])
-            position += fraction[1]
-            continue
-        out.append(token)
-        position += 1
-    return out
-
-
-def _unit_after(tokens: list[Token], position: int, step: int) -> bool:
-    token, after = tokens[position], tokens[position + step].text
-    if after not in UNITS or (len(after) == 1 and after != "v") or after == "in":
-        return False
-    return not (after in _THINGS and _is_count(f"{token.count:g} {after}"))
-
-
-_PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "eighths": 0.125}
-
-
-def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
-    """Spoken fractions of an inch or a horsepower: half inch, quarter of an inch, three eighths inch."""
-    at, times = position, 1.0
-    if tokens[at].kind == "number" and tokens[at].spelt and at + 1 < len(tokens):
-        at, times = at + 1, tokens[at].count
-    if tokens[at].text not in _PARTS_OF:
-        return None
-    unit = at + 1
-    while unit < len(tokens) and tokens[unit].text in ("of", "an", "a", "-"):
-        unit += 1
-    if unit >= len(tokens) or UNITS.get(tokens[unit].text, ("", 0))[1] != 25.4 and tokens[unit].text not in ("hp", "horsepower"):
-        return None
-    kind, factor = UNITS[tokens[unit].text]
-    value = round(times * _PARTS_OF[tokens[at].text] * factor, 3)
-    return Token("fraction", tokens[position].start, tokens[unit].end, "attribute", facts=((kind, value),)), unit - position + 1
 
 
 def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:

@@ -96,6 +96,31 @@ class Words:
             found = self.canon.get(single, (single,))
         return found
 
+    def hear(self, said: list[str]) -> list[str]:
+        """Spoken words with mishearings put right: where nothing else makes sense, or where the neighbours say so.
+
+        "power really" is a power relay because those two words name a thing; "really need" stays as it is.
+        """
+        out = list(said)
+        for place, word in enumerate(said):
+            heard = self.heard.get(word) or self.heard.get(singular(word))
+            if heard and any(one in self.family_words for one in heard) and self._sounds_like(out, place, heard):
+                out[place] = " ".join(heard)
+        return out
+
+    def _sounds_like(self, said: list[str], place: int, heard: tuple[str, ...]) -> bool:
+        word = said[place]
+        usual = self.usual(word)
+        if word not in self.noise and not any(one in self.family_words for one in usual):
+            return True
+        around = {one for near in (place - 1, place + 1) if 0 <= near < len(said) for one in self.usual(said[near])}
+        here = set(usual)
+        for one in heard:
+            for pattern in self.family_words.get(one, ()):
+                if len(pattern) > 1 and pattern - {one} <= around and not ((pattern - {one}) | here) in self.families:
+                    return True
+        return False
+
     def _add(self, row: TradeWord) -> None:
         parts = tuple(split_words(row.word))
         if not parts:
