@@ -10,18 +10,18 @@ REQUEST_COLUMNS += ["part_number", "quantity", "status"]
 _ASKED: tuple[tuple[str, str, str, str, str, str, str, int], ...] = (
     (
         "2026-11-20T18:50:00Z",
-        "still need the 24 volt motor right hand for the Borealis at Quarry Lane, lane 22 dead",
-        *("VAN5", "", "Quarry Lane workshops, canteen", "TA", "Vend gear motor 24 V DC RH, Borealis 40", 1),
+        "coil 8 count right hand for the Drift at Hollin Park, the old one is bent",
+        *("VAN4", "", "Hollin Park bus depot", "TA", "Helical coil 8 count RH wind, 88 mm pitch, Drift 9", 1),
     ),
     (
         "2026-11-23T12:20:00Z",
-        "6 rh spacers 6 mil for the slim can change at the baths",
-        *("VAN2", "", "Millrace swimming baths", "TA", "Lane spacer 6 mm RH, Borealis 40 / Cascade 54", 6),
+        "6 lh spacers 6 mil for the slim can change at the baths",
+        *("VAN2", "", "Millrace swimming baths", "TA", "Lane spacer 6 mm LH, Borealis 40 / Cascade 54", 6),
     ),
     (
         "2026-11-24T13:05:00Z",
-        "four of the couplers with the 6 mm D hole",
-        *("VAN1", "", "", "MC", "Coil coupler, 6 mm D shaft", 4),
+        "eight of the left can clips, we are out",
+        *("VAN3", "", "", "MC", "Retainer clip can LH, Borealis 40 / Cascade 54", 8),
     ),
     (
         "2026-11-24T17:40:00Z",

@@ -1,4 +1,4 @@
-"""The generator's own ledger: stock by place, lot and serial, which refuses to go below zero, and the rows it leaves."""
+"""The generator's own ledger: stock by place, lot and serial, never below zero, and the rows it leaves."""
 
 from __future__ import annotations
 
@@ -42,15 +42,27 @@ class Book:
     stock: dict[tuple[str, str], dict[Batch, int]] = field(default_factory=dict)
     rows: list[tuple[str, ...]] = field(default_factory=list)
     slips: dict[tuple[str, str, str], int] = field(default_factory=dict)
+    today: str = ""
 
     def on_hand(self, number: str, *places: str) -> int:
-        """Return how many of an item lie at these places."""
-        return sum(sum(self.stock.get((number, place), {}).values()) for place in places)
+        """Return how many of an item lie at these places, what is past its date left out."""
+        return sum(quantity for place in places for _, quantity in self._good(number, place))
 
-    def batches(self, number: str, place: str) -> list[tuple[Batch, int]]:
-        """Return the lots or serials at a place, those that must go first in front."""
+    def batches(self, number: str, *places: str) -> list[tuple[Batch, int, str]]:
+        """Return the good lots or serials at these places with their place, those that must go first in front."""
+        found = [(batch, quantity, place) for place in places for batch, quantity in self._good(number, place)]
+        return sorted(found, key=lambda held: held[0].order)
+
+    def expired(self, number: str, place: str) -> list[tuple[Batch, int]]:
+        """Return the lots at a place that are past their date."""
         held = self.stock.get((number, place), {})
-        return sorted(held.items(), key=lambda pair: pair[0].order)
+        return [(batch, quantity) for batch, quantity in held.items() if "" < batch.best_before < self.today]
+
+    def _good(self, number: str, place: str) -> list[tuple[Batch, int]]:
+        held = self.stock.get((number, place))
+        if not held:
+            return []
+        return [(batch, quantity) for batch, quantity in held.items() if not "" < batch.best_before < self.today]
 
     def bring(self, slip: Slip, item: Item, place: str, batches: list[tuple[Batch, int]], order: str = "") -> None:
         """Receive batches from the supplier into a bin."""
@@ -58,19 +70,16 @@ class Book:
             self._row(slip, item, SUPPLIER, place, quantity, batch, order)
             self._shift(item.part_number, place, batch, quantity)
 
-    def take(self, slip: Slip, item: Item, source: str, target: str, quantity: int) -> list[tuple[Batch, int]]:
-        """Move a quantity, first expired first; returns what went. Raises ValueError when there is too little."""
-        went = []
-        for batch, there in self.batches(item.part_number, source):
+    def take(self, slip: Slip, item: Item, sources: tuple[str, ...], target: str, quantity: int) -> None:
+        """Move a quantity, first expired first. Raises ValueError when there is too little."""
+        for batch, there, source in self.batches(item.part_number, *sources):
             part = min(quantity, there)
             if part:
                 self.take_batch(slip, item, source, target, batch, part)
-                went.append((batch, part))
                 quantity -= part
         if quantity:
-            message = f"{source} lacks {quantity} of {item.part_number}"
+            message = f"{sources} lack {quantity} of {item.part_number}"
             raise ValueError(message)
-        return went
 
     def take_batch(self, slip: Slip, item: Item, source: str, target: str, batch: Batch, quantity: int) -> None:
         """Move a quantity of one lot, or one serial."""

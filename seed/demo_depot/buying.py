@@ -22,7 +22,7 @@ ORDER_DAYS = {
 }
 MINIMUM = {BRACKWELL: 40, FROSTWEND: 150, HALVORN: 200, ORVANE: 100, PELLWATER: 250, QUENBY: 400}
 _SPREAD = {BRACKWELL: 1, FROSTWEND: 3, HALVORN: 4, ORVANE: 2, PELLWATER: 1, QUENBY: 7}
-LATE = {ORVANE: date(2026, 11, 2), HALVORN: date(2026, 10, 26)}  # the order of that day or the next does not come
+LATE = {ORVANE: date(2026, 10, 26), HALVORN: date(2026, 10, 26)}  # the order of that day or the next does not come
 DEMO_DAY = date(2026, 11, 25)
 
 

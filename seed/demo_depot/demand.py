@@ -124,7 +124,7 @@ PATTERNS: dict[str, tuple[float, tuple[Line, ...]]] = {
     ),
     "tray": (1.0, (("DLV-DIV", 0.7, 1, 3), ("DLV-GROM", 0.6, 2, 6), ("DLV-RETB", 0.4, 1, 2))),
 }
-CONVERSIONS_A_WEEK, REFILL_DAYS = 5.0, {"VAN1": "mwf", "VAN2": "tr", "VAN3": "wf", "VAN4": "m", "VAN5": "r"}
+CONVERSIONS_A_WEEK, REFILL_DAYS = 5.0, {"VAN1": "mf", "VAN2": "tr", "VAN3": "wf", "VAN4": "m", "VAN5": "r"}
 _LETTER = "mtwrf"
 
 

@@ -29,10 +29,12 @@ _SIZES = {
 }
 # container: the drinks, the best seller first; (n) = packed in another case than 24
 _RANGE = {
-    "CAN355": "Dunmarl cola|Dunmarl cola zero|Tarn lemon|Tarn orange|Dunmarl cherry cola|Tarn lemon zero|Pockett ginger ale"
-    "|Tarn lime|Tarn grapefruit|Pockett root beer|Dunmarl cherry cola zero|Tarn orange zero",
-    "SLK330": "Tarn lemon|Tarn blood orange|Thistlecombe iced tea lemon|Thistlecombe iced tea peach|Tarn elderflower|Tarn lime",
-    "SLK355": "Merrowick sparkling water plain (12)|Merrowick sparkling water lime (12)|Merrowick sparkling water berry (12)",
+    "CAN355": "Dunmarl cola|Dunmarl cola zero|Tarn lemon|Tarn orange|Dunmarl cherry cola|Tarn lemon zero"
+    "|Pockett ginger ale|Tarn lime|Tarn grapefruit|Pockett root beer|Dunmarl cherry cola zero|Tarn orange zero",
+    "SLK330": "Tarn lemon|Tarn blood orange|Thistlecombe iced tea lemon|Thistlecombe iced tea peach|Tarn elderflower"
+    "|Tarn lime",
+    "SLK355": "Merrowick sparkling water plain (12)|Merrowick sparkling water lime (12)"
+    "|Merrowick sparkling water berry (12)",
     "SLM250": "Zindle energy original|Zindle energy zero|Zindle energy tropical|Pockett tonic",
     "SLM200": "Pockett ginger ale|Pockett tonic",
     "SLK250": "Orchardby apple juice",
@@ -47,7 +49,7 @@ _RANGE = {
     "PET355": "Orchardby apple juice|Orchardby orange juice",
     "PET330W": "Merrowick still water (30)",
 }
-_POPULAR = {"CAN355": 6.0, "PET591": 4.0, "PET500W": 6.0, "PET500S": 2.0, "SLK330": 1.6, "SLM250": 1.8}
+_POPULAR = {"CAN355": 4.0, "PET591": 3.0, "PET500W": 4.0, "PET500S": 2.0, "SLK330": 2.0, "SLM250": 2.0}
 
 
 def add_drinks(listing: Listing) -> None:
@@ -73,13 +75,13 @@ def _add(listing: Listing, container: str, name: str, pack: int, serial: int, ra
         cost=f"{price * (1.15 if 'energy' in name else 1.0):.2f}",
         gtin=f"{single}*1|{case}",
         shelf_life_days=str(shelf_life(container, light=light)),
-        use=_POPULAR.get(container, 0.6) * 0.72**rank,
+        use=_POPULAR.get(container, 1.0) * 0.82**rank,
         cautions="LIFT" if grams * pack > 9900 else "",  # about what may come off the floor at arm's length
     )
 
 
 def shelf_life(container: str, *, light: bool) -> int:
-    """Days from filling to best-before, common practice: sugar cans 39 weeks, light drinks 13; bottles less, water a year."""
+    """Days from filling to best-before (common practice): sugar cans 39 weeks, light drinks 13, water a year."""
     if container.endswith("W"):
         return 365
     if container.startswith("PET"):
@@ -88,7 +90,7 @@ def shelf_life(container: str, *, light: bool) -> int:
 
 
 def gtin(serial: int, indicator: str = "") -> str:
-    """Return the GTIN-13 of a drink, or the GTIN-14 of its case, with the check digit of the GS1 General Specifications."""
+    """Return the GTIN-13 of a drink or the GTIN-14 of its case, check digit by the GS1 General Specifications."""
     payload = f"{indicator}0400001{serial:05d}"
     total = sum(int(digit) * (3 if place % 2 == 0 else 1) for place, digit in enumerate(reversed(payload)))
     return f"{payload}{-total % 10}"

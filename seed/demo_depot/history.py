@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from demo_depot.book import JOB, SCRAP, Batch, Book, Slip
 from demo_depot.buying import ORDER_DAYS, Buyer, Order, lines_for
-from demo_depot.calendar_days import FIRST_DAY, next_open, stamp, weekday, working_days
+from demo_depot.calendar_days import FIRST_DAY, next_open, stamp, week_of, weekday, working_days
 from demo_depot.chance import Chance
 from demo_depot.demand import Job
 from demo_depot.levels import Level
@@ -51,10 +51,9 @@ class History:
         """Live through every working day."""
         for count, day in enumerate(working_days()):
             self.day, self.clerk = day, CLERKS[count % 5 == 4]
+            self.book.today = day.isoformat()
             if day == FIRST_DAY:
                 self._opening()
-            if day == OFFER_DAY:
-                self._special_offer()
             for minute, act in sorted(self._events(), key=lambda event: event[0]):
                 act(minute)
 
@@ -69,8 +68,12 @@ class History:
             yield from self._visits(van)
             if weekday(day) == "fri":
                 yield 15 * 60 + 20 + 4 * place, lambda minute, van=van: self._bring_back(minute, van)
+                if week_of(day) % 2:
+                    yield 15 * 60 + 22 + 4 * place, lambda minute, van=van: self._unload(minute, van)
         for place, order in enumerate(self.buyer.due(day)):
             yield 9 * 60 + 40 + 23 * place, lambda minute, order=order: self._receive(minute, order)
+        if day == OFFER_DAY:
+            yield 11 * 60 + 15, self._special_offer
         if weekday(day) in ("tue", "thu"):
             yield 13 * 60 + 30, self._count
         if self.chance.happens(0.12):
@@ -112,9 +115,9 @@ class History:
         first = self.buyer.batches(item, older, self.day - timedelta(days=20))
         return first + self.buyer.batches(item, quantity - older, self.day - timedelta(days=4))
 
-    def _special_offer(self) -> None:
+    def _special_offer(self, minute: int) -> None:
         """Bought cheap because the dates are short: more than these drinks will sell by then."""
-        slip = self._slip(11 * 60 + 15, "receipt", "special offer", LEAD, "short-dated, price halved")
+        slip = self._slip(minute, "receipt", "special offer", LEAD, "short-dated, price halved")
         for item in self.items.values():
             cases, days = OFFER.get(item.description.split(",")[0], (0, 0))
             if cases:
@@ -151,16 +154,15 @@ class History:
         for number, over in self.over.items():
             item, held = self.items[number], self.book.on_hand(number, over)
             if held and self.book.on_hand(number, item.home_bin) < item.pack_size * 3:
-                self.book.take(slip, item, over, item.home_bin, min(held, item.pack_size * 6))
+                self.book.take(slip, item, (over,), item.home_bin, min(held, item.pack_size * 6))
 
     def _clear_dated(self, minute: int) -> None:
         """Write off drinks past their date."""
         slip = self._slip(minute, "scrap", "past its date", self.clerk, "past best-before")
         for item in self.items.values():
             for place in (*self.homes(item), *(VANS if item.category == "drinks" else ())):
-                for batch, quantity in self.book.batches(item.part_number, place):
-                    if batch.best_before and batch.best_before < self.day.isoformat():
-                        self.book.take_batch(slip, item, place, SCRAP, batch, quantity)
+                for batch, quantity in self.book.expired(item.part_number, place):
+                    self.book.take_batch(slip, item, place, SCRAP, batch, quantity)
 
     def _damaged(self, minute: int) -> None:
         item = self.at_bin[self.chance.one(self.bins)]
@@ -169,14 +171,14 @@ class History:
             slip = self._slip(
                 minute, "scrap", "damaged", self.clerk, self.chance.one(("dropped", "crushed box", "bent"))
             )
-            self.book.take(slip, item, item.home_bin, SCRAP, 1)
+            self.book.take(slip, item, (item.home_bin,), SCRAP, 1)
 
     def _count(self, minute: int) -> None:
         """Count the next few bins of the walk; one in fifteen shows another figure than the books."""
         slip = self._slip(minute, "count", f"walk {self.day:%d %b}", self.clerk)
         for place in (self.bins * 2)[self.walked : self.walked + 4]:
             item = self.at_bin[place]
-            for batch, quantity in self.book.batches(item.part_number, place):
+            for batch, quantity, _ in self.book.batches(item.part_number, place):
                 off = self.chance.one((-1, -1, 1, -2)) if self.chance.happens(0.07) else 0
                 found = max(0, quantity + off)
                 said = Slip(
@@ -235,11 +237,9 @@ class History:
         """Take from the shelf what is there; drinks go out in whole cases while there are any."""
         if item.category == "drinks":
             quantity = -(-quantity // item.pack_size) * item.pack_size
-        for place in self.homes(item):
-            part = min(quantity, self.book.on_hand(item.part_number, place))
-            if part:
-                self.book.take(slip, item, place, on_van(item, van), part)
-                quantity -= part
+        part = min(quantity, self.on_shelf(item))
+        if part:
+            self.book.take(slip, item, self.homes(item), on_van(item, van), part)
 
     def _visits(self, van: str) -> Iterator[Event]:
         """Today's jobs, spread over the working hours; the waiting ones first."""
@@ -256,7 +256,7 @@ class History:
             item = self.items[number]
             part = min(quantity, self.aboard(item, job.van))
             if part:
-                self.book.take(slip, item, on_van(item, job.van), JOB, part)
+                self.book.take(slip, item, (on_van(item, job.van),), JOB, part)
             job.needs[number] -= part
         self._unused(minute, job)
         job.needs = {number: quantity for number, quantity in job.needs.items() if quantity}
@@ -271,7 +271,7 @@ class History:
         number = next((n for n, left in job.needs.items() if not left), "")
         item = self.items.get(number)
         if item and item.tracking == "quantity" and job.kind != "refill" and self.chance.happens(0.02):
-            slip = self._slip(minute + 25, "return", job.reference, PEOPLE[job.van], "not needed")
+            slip = self._slip(minute, "return", job.reference, PEOPLE[job.van], "not needed")
             self.book.take_batch(slip, item, JOB, on_van(item, job.van), Batch(), 1)
 
     def _bring_back(self, minute: int, van: str) -> None:
@@ -281,8 +281,15 @@ class History:
             item = self.items[number]
             there = min(quantity, self.aboard(item, van))
             if there:
-                self.book.take(slip, item, on_van(item, van), item.home_bin, there)
+                self.book.take(slip, item, (on_van(item, van),), item.home_bin, there)
         self.spare[van] = []
+
+    def _unload(self, minute: int, van: str) -> None:
+        """Every second Friday the loose drinks come off the van, so that none of them grows old there."""
+        slip = self._slip(minute, "return", f"{van} {self.day:%d %b} drinks", PEOPLE[van], "loose drinks")
+        for item in self.items.values():
+            if item.category == "drinks" and self.aboard(item, van):
+                self.book.take(slip, item, (van,), item.home_bin, self.aboard(item, van))
 
 
 def _overstock(items: dict[str, Item]) -> dict[str, str]:
