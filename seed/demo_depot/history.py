@@ -189,11 +189,11 @@ class History:
 
     def _order(self, minute: int) -> None:
         """Order what stands at or below its reorder point, from the suppliers whose day it is."""
+        today = [x for x in self.shelf if weekday(self.day) in ORDER_DAYS[self.items[x.part_number].supplier]]
         coming = self.buyer.all_on_order()
-        positions = {n: self.on_shelf(self.items[n]) + coming.get(n, 0) for n in (x.part_number for x in self.shelf)}
-        for place, (supplier, lines) in enumerate(sorted(lines_for(self.shelf, self.items, positions).items())):
-            if weekday(self.day) in ORDER_DAYS[supplier]:
-                self.buyer.place(supplier, lines, self.day, stamp(self.day, minute + 6 * place))
+        positions = {n: self.on_shelf(self.items[n]) + coming.get(n, 0) for n in (x.part_number for x in today)}
+        for place, (supplier, lines) in enumerate(sorted(lines_for(today, self.items, positions).items())):
+            self.buyer.place(supplier, lines, self.day, stamp(self.day, minute + 6 * place))
 
     # -- the vans ----------------------------------------------------------------------------------------
 
