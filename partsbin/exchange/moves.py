@@ -148,7 +148,7 @@ class _Poster:
         return None
 
     def _post(self, first: Row, lines: list[Line]) -> None:
-        reverses = self.numbers.get(first.values.get("reverses", ""))
+        written = first.values.get("reverses", "")
         number = post(
             self.job.depot,
             _SLIP_OF[first.type],
@@ -157,9 +157,10 @@ class _Poster:
             reference=first.values.get("reference", ""),
             reason=first.values.get("reason", ""),
             at=first.at,
-            reverses=reverses,
+            reverses=self.numbers.get(written) if written else None,
         )
-        self.numbers[first.values.get("slip", "")] = number
+        if first.values.get("slip"):
+            self.numbers[first.values["slip"]] = number
         self.slips += 1
 
     def _operator(self, initials: str) -> Operator:

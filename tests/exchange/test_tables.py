@@ -120,6 +120,13 @@ def test_a_history_with_header_twins_gives_the_stock_its_moves_add_up_to(job: Im
     assert differences(job.depot) == []
 
 
+def test_a_history_without_slip_numbers_reverses_nothing(job: Import, tmp_path: Path) -> None:
+    take(job, "items", tmp_path, ITEMS)
+    job.create_places = True
+    take(job, "moves", tmp_path, HISTORY)
+    assert job.depot.value("SELECT count(*) FROM slips WHERE reverses IS NOT NULL") == 0
+
+
 def test_a_history_that_goes_below_zero_is_refused_by_line(job: Import, tmp_path: Path) -> None:
     take(job, "items", tmp_path, ITEMS)
     job.create_places = True
