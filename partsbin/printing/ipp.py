@@ -108,25 +108,11 @@ def send(
     is asked again for ``busy_seconds``. Raises Refused, nothing having been printed unless the sentence says otherwise.
     """
     printer = look(uri)
-    if printer.formats and not {"application/pdf", "application/octet-stream"} & set(printer.formats):
-        raise Refused(
-            f"{printer.name} takes no PDF, only {', '.join(printer.formats)}. Write a PDF file and print that."
-        )
-    if not printer.accepting:
-        raise Refused(
-            f"{printer.name} takes no jobs now{_because(printer.reasons)}. The job is kept; send it again later."
-        )
-    if copies > 1 and "copies" not in printer.takes:
-        raise Refused(f"{printer.name} prints one copy at a time; send the job {copies} times.")
-    operation: list[message.Attribute] = [(message.NAME, "job-name", name)]
-    operation.append((message.MEDIA_TYPE, "document-format", "application/pdf"))
+    _check_takes(printer, copies)
     job, note = _job_attributes(printer, copies, media_mm), ""
     wait, waited = 1.0, 0.0
     while True:
-        try:
-            reply = _ask(uri, message.PRINT_JOB, operation, job, pdf)
-        except _LostError as lost:
-            raise Refused(f"{lost} It was lost while the job was sent: look whether labels came out first.") from lost
+        reply = _offer(uri, name, job, pdf)
         if reply.status < _OK_BELOW:
             return Job(uri, reply.number("job-id"), name, note)
         if reply.status == _BAD_VALUE and media_mm and not note:
@@ -140,6 +126,30 @@ def send(
             raise Refused(f"{printer.name} has been busy for {waited:.0f} s. The job is kept; send it again later.")
         sleep(wait)
         waited, wait = waited + wait, min(wait * 2, 8.0)
+
+
+def _check_takes(printer: Printer, copies: int) -> None:
+    """Refuse a printer that says beforehand that it will not print this."""
+    if printer.formats and not {"application/pdf", "application/octet-stream"} & set(printer.formats):
+        raise Refused(
+            f"{printer.name} takes no PDF, only {', '.join(printer.formats)}. Write a PDF file and print that."
+        )
+    if not printer.accepting:
+        raise Refused(
+            f"{printer.name} takes no jobs now{_because(printer.reasons)}. The job is kept; send it again later."
+        )
+    if copies > 1 and "copies" not in printer.takes:
+        raise Refused(f"{printer.name} prints one copy at a time; send the job {copies} times.")
+
+
+def _offer(uri: str, name: str, job: list[message.Attribute], pdf: bytes) -> message.Answer:
+    """Send the job once. A printer lost meanwhile may have printed it, and the refusal says so."""
+    operation: list[message.Attribute] = [(message.NAME, "job-name", name)]
+    operation.append((message.MEDIA_TYPE, "document-format", "application/pdf"))
+    try:
+        return _ask(uri, message.PRINT_JOB, operation, job, pdf)
+    except _LostError as lost:
+        raise Refused(f"{lost} It was lost while the job was sent: look whether labels came out first.") from lost
 
 
 def _job_attributes(printer: Printer, copies: int, media_mm: tuple[float, float] | None) -> list[message.Attribute]:

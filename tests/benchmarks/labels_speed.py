@@ -31,11 +31,9 @@ STOCK = load_stock("letter-30")
 POINT = 72 / 25.4 / STOCK.dots_per_mm
 
 
-def bins(count: int) -> list[BinLabel]:
-    return [
-        BinLabel(f"{chr(65 + n // 5000 % 26)}-{n // 500 % 10 + 1:02d}-{n // 10 % 50 + 1:02d}-{n % 10}")
-        for n in range(count)
-    ]
+def bins(count: int) -> Iterator[BinLabel]:
+    for n in range(count):
+        yield BinLabel(f"{chr(65 + n // 5000 % 26)}-{n // 500 % 10 + 1:02d}-{n // 10 % 50 + 1:02d}-{n % 10}")
 
 
 def rectangles(count: int) -> list[list[tuple[float, float, float, float]]]:
@@ -102,7 +100,7 @@ def peak_mb(count: int) -> float:
 
 def main() -> None:
     if sys.argv[1:2] == ["--peak"]:
-        write_labels((label for label in bins(int(sys.argv[2]))), STOCK, io.BytesIO())
+        write_labels(bins(int(sys.argv[2])), STOCK, io.BytesIO())
         status = Path("/proc/self/status").read_text()
         print(next(int(line.split()[1]) / 1024 for line in status.splitlines() if line.startswith("VmHWM")))
         return
