@@ -34,6 +34,11 @@ class Known:
     notes: tuple[str, ...] = ()
 
     @property
+    def is_nothing(self) -> bool:
+        """Whether it is nothing this depot knows, nor a trade item number or bin it could come to know."""
+        return not (self.item or self.place or self.order or self.badge or self.gtin or self.new_bin)
+
+    @property
     def dated(self) -> bool:
         """Whether the code tells one lot, date or serial from another."""
         return bool(self.lot or self.best_before or self.serial)

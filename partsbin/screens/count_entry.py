@@ -56,6 +56,10 @@ class CountEntry(DeskScreen):
         """Begin with a place, or the places of a walk."""
         raise NotImplementedError
 
+    def start(self, places: list[str]) -> None:
+        """Begin with the first of these places; the others follow."""
+        raise NotImplementedError
+
     def action_finish(self) -> Any:  # noqa: ANN401 - a worker
         """Finish the place."""
         raise NotImplementedError
@@ -110,8 +114,9 @@ class CountEntry(DeskScreen):
             self.key(text)
             return
         known = look_up(self.depot, text, today(self.depot), scanned=scanned)
-        if known.problems:
-            message = f"{text}: {'; '.join(known.problems)}"
+        wrong = known.problems or (known.notes if scanned and known.is_nothing else ())
+        if wrong:
+            message = f"{text}: {'; '.join(wrong)}"
             raise Refused(message)
         if known.badge:
             self.desk.sign_on(known.badge)
@@ -126,10 +131,17 @@ class CountEntry(DeskScreen):
                 await self._item(sheet, settled)
 
     def _at_place(self, sheet: Sheet, code: str) -> None:
-        """The label of the place in hand finishes it; another place's does too, and comes next."""
-        if code != sheet.place:
+        """A place's label: the one in hand finishes it once something is counted; another one comes next."""
+        begun = any(line.count is not None for line in sheet.lines)
+        if code == sheet.place and sheet.lines and not begun:
+            self.say(f"{code} it is: scan or key what lies there.")
+        elif code == sheet.place:
+            self.action_finish()
+        elif begun:
             self.queue = [code, *(other for other in self.queue if other != code)]
-        self.action_finish()
+            self.action_finish()
+        else:
+            self.start([code, sheet.place, *(other for other in self.queue if other != code)])
 
     async def _item(self, sheet: Sheet, known: Known) -> None:
         lot = known.lot or known.best_before.replace("-", "") or await self._which_lot(sheet, known)

@@ -20,10 +20,6 @@ class CountReview(CountEntry):
         """The table in front."""
         raise NotImplementedError
 
-    def start(self, places: list[str]) -> None:
-        """Begin with the first of these places; the others follow."""
-        raise NotImplementedError
-
     def next_place(self, told: str) -> None:
         """Go on to the next place of a walk, or back to the list."""
         if self.queue:
@@ -41,7 +37,7 @@ class CountReview(CountEntry):
         if sheet is None:
             return
         missing = sheet.uncounted
-        if missing and not await self._none_there([line.part for line in missing]):
+        if missing and not await self._none_there([f"{line.part} {line.lot}" for line in missing]):
             return
         sheet.none_there()
         moved = moved_meanwhile(self.depot, sheet)

@@ -81,8 +81,9 @@ class DeliveryEntry(DeskScreen):
         if not scanned and self._about_line(text):
             return
         known = look_up(self.depot, text, today(self.depot), scanned=scanned)
-        if known.problems:
-            message = f"{text}: {'; '.join(known.problems)}"
+        wrong = known.problems or (known.notes if scanned and known.is_nothing else ())
+        if wrong:
+            message = f"{text}: {'; '.join(wrong)}"
             raise Refused(message)
         if known.badge:
             self.desk.sign_on(known.badge)
@@ -140,7 +141,8 @@ class DeliveryEntry(DeskScreen):
             if typed and self.line and lacking(self.depot, self.line) == "bin":
                 await self.to_bin(Known(typed, new_bin=typed.upper()))
                 return
-            settled = await settle(self, known, [item for item, _ in expected(self.depot, self.delivery.order)])
+            order = self.delivery.order
+            settled = await settle(self, known, [item for item, _ in expected(self.depot, order)] if order else [])
             if settled is None:
                 self.say(f"“{known.text}” was left out.")
                 return

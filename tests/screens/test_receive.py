@@ -1,0 +1,254 @@
+"""Receive at 80x24: against an order, without one, scanned and keyed, refused, kept, posted and labelled."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from partsbin.depot.catalogue import the_item
+from partsbin.depot.file import Depot
+from partsbin.depot.history import slip_lines, slips
+from partsbin.depot.operators import the_operator
+from partsbin.depot.orders import lines_of, place_order
+from partsbin.depot.places import find_place
+from partsbin.depot.stock import on_hand
+from partsbin.exchange.importing import Import
+from partsbin.exchange.tables import import_file
+from partsbin.screens.app import PartsbinApp
+from tests.screens.driving import asked, entered, front, message, pressed, quiet, rows, scanned
+
+ITEMS = """part_number,description,kind,pack_size,tracking,gtin,cost,supplier,supplier_part_number,home_bin,cautions
+MTR-24-L,"Vend motor 24 V, left",part,1,quantity,,32.50,Northgate,NG-7,A-01-01-1,
+SHM-3,"Shim 3 mm",part,50,quantity,,0.40,Northgate,,A-01-02-1,
+VLV-CO2,"Gas valve",part,1,quantity,,18.00,Northgate,,A-01-03-1,GAS
+DRK-COLA,"Cola 330 ml, case of 24",product case,24,lot,09521234543213,0.50,Pell,,B-01-01-1,
+RDR-1,"Card reader",board,1,serial,,140.00,Pell,,A-01-04-1,
+"""
+CAUTIONS = """code,word,text,severity,basis
+GAS,Pressure,Shut the bottle and vent first,1,
+"""
+GS = "\x1d"
+FAR = (date.today() + timedelta(days=400)).replace(day=15)
+
+
+def case(gtin: str = "09521234543213", lot: str = "L7", best: date = FAR, more: str = "") -> str:
+    return f"]C101{gtin}15{best:%y%m%d}10{lot}{more}"
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    (tmp_path / "items.csv").write_text(ITEMS)
+    (tmp_path / "cautions.csv").write_text(CAUTIONS)
+    with Depot.create(tmp_path / "r.depot") as depot:
+        job = Import(depot, the_operator(depot))
+        import_file(job, "cautions", tmp_path / "cautions.csv")
+        import_file(job, "items", tmp_path / "items.csv")
+        supplier = int(depot.value("SELECT id FROM suppliers WHERE name = 'Northgate'"))
+        ids = [the_item(depot, number).id for number in ("MTR-24-L", "DRK-COLA", "SHM-3")]
+        lines = [(ids[0], 4, 3250), (ids[1], 96, 50), (ids[2], 100, 40)]
+        place_order(depot, supplier, lines, operator=job.operator, expected_on="2026-11-25")
+    return tmp_path / "r.depot"
+
+
+@pytest.fixture
+async def pilot(path: Path):
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.app.workers.wait_for_complete()
+        await pilot.press("f3")
+        await quiet(pilot)
+        yield pilot
+
+
+async def test_an_order_is_chosen_from_the_list_checked_and_posted(pilot, path):
+    assert rows(pilot, "#orders")[0][:2] == ["PO-1001", "Northgate"]
+    await pressed(pilot, "escape")
+    await pressed(pilot, "enter")
+    assert [row[3:5] for row in rows(pilot, "#arrivals")] == [["4", "4"], ["96", "96"], ["100", "100"]]
+    await entered(pilot, "MTR-24-L")
+    await scanned(pilot, case())
+    await scanned(pilot, case())
+    await entered(pilot, "shm-3")
+    await entered(pilot, "1 case + 10")
+    assert [row[0] + row[3] for row in rows(pilot, "#arrivals")] == ["✓4", "✓48", "✓1 case + 10 = 60"]
+    await pressed(pilot, "escape")
+    await pressed(pilot, "p")
+    await entered(pilot, "DN-5")
+    await pressed(pilot, "1")
+    with Depot.open(path) as depot:
+        head = slips(depot)[0]
+        assert (head.kind, head.reference, head.lines) == ("receipt", "PO-1001 DN-5", 3)
+        assert [line.due for line in lines_of(depot, "PO-1001")] == [0, 48, 40]
+        assert [line.entered for line in slip_lines(depot, head.id)] == ["", "", "1 case + 10"]
+    assert front(pilot).kept_draft() is None
+
+
+async def test_two_lots_of_an_item_fill_both_order_lines(pilot, path):
+    await entered(pilot, "po1001")
+    await scanned(pilot, case())
+    await scanned(pilot, case(lot="L8", more=f"{GS}3048"))
+    assert [row[3] for row in rows(pilot, "#arrivals") if row[1] == "DRK-COLA"] == ["24", "48"]
+    await pressed(pilot, "escape", "p")
+    assert "not checked" in asked(pilot)
+    await pressed(pilot, "1")
+    await entered(pilot, "")
+    with Depot.open(path) as depot:
+        assert [line.due for line in lines_of(depot, "PO-1001")] == [4, 24, 100]
+
+
+async def test_a_part_without_an_order_goes_to_its_usual_bin_or_where_it_is_sent(pilot, path):
+    await entered(pilot, "NG-7 12")
+    await entered(pilot, "A-01-02-1")
+    assert rows(pilot, "#arrivals") == [["✓", "MTR-24-L", "Vend motor 24 V, left", "12", "", "", "", "A-01-02-1"]]
+    assert "On order PO-1001" in str(front(pilot).query_one("#about").render())
+    await pressed(pilot, "escape", "p")
+    await entered(pilot, "")
+    await pressed(pilot, "1")
+    with Depot.open(path) as depot:
+        assert on_hand(depot, the_item(depot, "MTR-24-L").id, find_place(depot, "A-01-02-1")) == 12
+        assert lines_of(depot, "PO-1001")[0].received == 0
+
+
+async def test_an_unknown_number_asks_whose_it_is_and_remembers(pilot, path):
+    await scanned(pilot, "4006381333931")
+    assert "04006381333931" in asked(pilot)
+    await pressed(pilot, "1")
+    await entered(pilot, "shm-3")
+    await entered(pilot, "")
+    assert rows(pilot, "#arrivals")[0][1:4] == ["SHM-3", "Shim 3 mm", "50"]
+    await scanned(pilot, "4006381333931")
+    assert rows(pilot, "#arrivals")[0][3] == "100"
+    with Depot.open(path) as depot:
+        assert depot.value("SELECT quantity FROM item_gtins WHERE gtin = '04006381333931'") == 50
+
+
+async def test_an_empty_depot_is_worked_from_here(tmp_path):
+    Depot.create(tmp_path / "e.depot").close()
+    app = PartsbinApp(tmp_path / "e.depot")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.app.workers.wait_for_complete()
+        await pressed(pilot, "f3")
+        await scanned(pilot, case("10400001000011"))
+        await pressed(pilot, "2")
+        for answer in ("DRK-1", "Lemon 330 ml, case of 24", "24"):
+            await entered(pilot, answer)
+        await entered(pilot, "C-01-01-1")
+        await pressed(pilot, "y")
+        await pressed(pilot, "escape", "p")
+        await entered(pilot, "")
+        await pressed(pilot, "1")
+        assert "Slip 1" in message(pilot)
+    with Depot.open(tmp_path / "e.depot") as depot:
+        item = the_item(depot, "DRK-1")
+        assert (item.pack_size, item.tracking, item.home_bin) == (24, "lot", find_place(depot, "C-01-01-1").id)
+        assert on_hand(depot, item.id) == 24
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("4006381333932", "check digit 2 is wrong"),
+        ("]C1019521234543213", "(01)"),
+    ],
+)
+async def test_a_bad_scan_is_refused_in_words(pilot, text, said):
+    await scanned(pilot, text)
+    if pilot.app.screen is not front(pilot):
+        await pressed(pilot, "escape")
+    assert said in message(pilot)
+    assert rows(pilot, "#arrivals") == []
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("2000000", "more than 100,000"),
+        ("-4", "above zero"),
+        ("1.5", "not a whole number"),
+        ("2 case", "no case size"),
+        ("bb 2027-13-01", "not a date"),
+        ("bb 3027-01-01", "between 2000 and 2099"),
+    ],
+)
+async def test_what_cannot_be_is_refused_and_nothing_is_lost(pilot, text, said):
+    await entered(pilot, "MTR-24-L 3")
+    await entered(pilot, text)
+    assert said in message(pilot)
+    assert rows(pilot, "#arrivals")[0][3] == "3"
+
+
+async def test_a_passed_date_is_marked_and_asked_about_before_posting(pilot, path):
+    await scanned(pilot, case(lot="OLD", best=date(2024, 5, 31)))
+    assert "has passed" in message(pilot)
+    assert rows(pilot, "#arrivals")[0][6] == "✗2024-05-31"
+    await entered(pilot, "SHM-3 10")
+    await pressed(pilot, "escape", "p")
+    assert "Past their date" in asked(pilot)
+    await pressed(pilot, "1")
+    await entered(pilot, "")
+    await pressed(pilot, "1")
+    with Depot.open(path) as depot:
+        assert [line.part_number for line in slip_lines(depot, 1)] == ["SHM-3"]
+
+
+async def test_a_lot_with_another_date_is_refused(pilot):
+    await scanned(pilot, case())
+    await scanned(pilot, case(best=FAR + timedelta(days=31)))
+    assert "check the case" in message(pilot)
+    assert [row[3] for row in rows(pilot, "#arrivals")] == ["24"]
+
+
+async def test_serial_numbers_get_a_line_each_and_none_twice(pilot, path):
+    await entered(pilot, "RDR-1")
+    await entered(pilot, "sn 100")
+    await entered(pilot, "RDR-1 1")
+    await entered(pilot, "sn 101")
+    assert [row[5] for row in rows(pilot, "#arrivals")] == ["100", "101"]
+
+
+async def test_what_is_half_entered_is_there_after_a_restart(path):
+    for start in (True, False):
+        app = PartsbinApp(path)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.app.workers.wait_for_complete()
+            await pressed(pilot, "f3")
+            if start:
+                await entered(pilot, "MTR-24-L")
+                await entered(pilot, "2 dozen")
+                continue
+            line = rows(pilot, "#arrivals")[0]
+            assert [line[0], line[1], line[3]] == ["✓", "MTR-24-L", "2 dozen = 24"]
+                "✓",
+                "MTR-24-L",
+                "2 dozen = 24",
+            ]
+            assert "half entered" in message(pilot)
+
+
+async def test_cautions_travel_with_the_item(pilot):
+    await entered(pilot, "VLV-CO2 2")
+    assert "Pressure: Shut the bottle" in str(front(pilot).query_one("#about").render())
+    await pressed(pilot, "escape", "p")
+    assert "Pressure: Shut the bottle" in asked(pilot)
+
+
+async def test_labels_of_what_came_lie_beside_the_depot(pilot, path):
+    await scanned(pilot, case(more=f"{GS}3048"))
+    await pressed(pilot, "escape", "p")
+    await entered(pilot, "")
+    assert "one a case (2)" in asked(pilot)
+    await pressed(pilot, "3")
+    await quiet(pilot)
+    assert "2 label(s)" in message(pilot)
+    assert next(path.parent.rglob("labels-slip-1.pdf")).read_bytes().startswith(b"%PDF")
+
+
+async def test_keys_fit_the_footer(pilot):
+    await entered(pilot, "MTR-24-L 3")
+    await pressed(pilot, "escape")
+    shown = [key for key, active in front(pilot).active_bindings.items() if active.binding.show]
+    assert len(shown) <= 7
+    await pressed(pilot, "n")
+    assert front(pilot).query_one("#orders").display
