@@ -39,7 +39,7 @@ def draw_badge(pen: Pen, label: BadgeLabel, box: Box) -> None:
 
 
 def _draw_place(pen: Pen, box: Box, code: str, title: str, under: str, zone: str = "", alike: str = "") -> None:
-    head = pen.symbols_and_words(code, box, _LEAST_HEAD_MM)
+    head = pen.symbols_and_words(code, title, box, _LEAST_HEAD_MM)
     tall = head.h > head.w * 0.5
     if zone:
         head = _draw_mark(pen, head, zone, tall)

@@ -9,6 +9,7 @@ from partsbin.printing import text as words
 from partsbin.printing.label_kinds import CaseLabel, Caution, ItemLabel, code_of, element_string
 from partsbin.printing.pen import WHITE, Box, Pen
 from partsbin.printing.pictograms import draw_pictogram, pictogram_for
+from partsbin.printing.symbols import code128
 
 LEAST_TEXT_MM = 2.3  # font size: smaller than this nobody reads at arm's length in a van
 MOST_TEXT_MM = 8.0
@@ -22,7 +23,7 @@ Row = tuple[float, Callable[[Box], None]]  # height in dots, and what draws it
 
 def draw_item(pen: Pen, label: ItemLabel, box: Box) -> None:
     """A part: number, hand in words, description, cautions, symbols; in the largest size that holds it all."""
-    room = pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.36)
+    room = pen.symbols_and_words(code_of(label), label.part_number, box, _LEAST_WORDS_MM, 0.36)
     size = float(pen.mm(MOST_TEXT_MM))
     while size > pen.mm(LEAST_TEXT_MM):
         upper, lower = _rows(pen, label, room.w, size)
@@ -132,7 +133,8 @@ def caution_rows(pen: Pen, cautions: tuple[Caution, ...], wide: int, size: float
 
 def draw_case(pen: Pen, label: CaseLabel, box: Box) -> None:
     """A case: best-before and lot large for first-expired rotation, number and description, symbols."""
-    room = _case_symbols(pen, label, box)
+    in_bars = _bars_of(pen, label, box.w)
+    room = pen.symbols_and_words(code_of(label), label.part_number, box, _LEAST_WORDS_MM, 0.45, in_bars)
     size = max(pen.mm(LEAST_TEXT_MM), min(pen.mm(MOST_TEXT_MM), room.h * 0.14))
     head, room = room.split_top(size * 1.5)
     _title(pen, head, label.part_number)
@@ -144,15 +146,13 @@ def draw_case(pen: Pen, label: CaseLabel, box: Box) -> None:
     _dates(pen, room, label, size * 0.8)
 
 
-def _case_symbols(pen: Pen, label: CaseLabel, box: Box) -> Box:
-    """Bars that carry number, date and lot where a GTIN is known and they fit; else the case's own code twice."""
-    text = element_string(label)
-    if text:
-        room = pen.bars_and_words(text, box, _LEAST_WORDS_MM)
-        if room is not None:
-            return room
-        pen.note(label.part_number, "no room for bars with date and lot, the part number is encoded instead")
-    return pen.symbols_and_words(code_of(label), box, _LEAST_WORDS_MM, 0.45)
+def _bars_of(pen: Pen, label: CaseLabel, wide: int) -> str:
+    """What a case's bars carry: number, date and lot, as GS1 or in our own form, where they fit; else the number."""
+    for text in (element_string(label), code_of(label)):
+        if text and code128(text).wide * pen.grid.least <= wide:
+            return text
+    pen.note(label.part_number, "the bars carry the part number only, the QR symbol date and lot too")
+    return label.part_number.upper()
 
 
 def _dates(pen: Pen, room: Box, label: CaseLabel, caption: float) -> None:

@@ -19,7 +19,7 @@ def draw_core(pen: Pen, label: CoreTag, box: Box) -> None:
     pen.block(band)
     pen.write_in(band.shrink(band.h * 0.2), "CORE – RETURN FOR REBUILD", align="centre", ink=WHITE)
     pen.cap_mm = 0.0  # the band is the same on all; what counts is the part number
-    room = pen.symbols_and_words(code_of(label), room, 8.0, 0.4)
+    room = pen.symbols_and_words(code_of(label), label.part_number, room, 8.0, 0.4)
     size = max(pen.mm(LEAST_TEXT_MM), min(pen.mm(MOST_TEXT_MM), room.h * 0.17))
     head, room = room.split_top(size * 1.6)
     serial = f"   serial {label.serial}" if label.serial else ""

@@ -6,25 +6,20 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
+from partsbin import codes
 from partsbin.errors import Refused
 
 
 def encoded_form(code: str) -> str:
-    """What a place's label encodes: upper-case letters and digits only, so ``A-03-07-2`` becomes ``A030702``.
+    """What a place's label encodes: ``A-03-07-2`` becomes ``A030702`` (see ``partsbin.codes``).
 
-    A scanner that types through another country's keyboard layout spoils hyphens; letters and digits mostly survive,
-    and the symbol is a third narrower. A last position of one digit in ``aisle-bay-level-position`` form is padded
-    to two. Raises Refused when nothing is left.
+    Raises Refused for a code with letters no symbol holds: left out, they would make two places read alike.
     """
-    parts = code.upper().split("-")
-    if len(parts) == 4 and all(part.isdigit() for part in parts[1:]):
-        parts[3] = parts[3].zfill(2)
-    encoded = "".join(letter for letter in "".join(parts) if letter.isalnum())
-    if not encoded or not encoded.isascii():
+    if any(letter.isalnum() and not letter.isascii() for letter in code):
         raise Refused(
             f"The code {code!r} cannot go into a symbol: use plain letters A to Z and digits, like A-03-07-2."
         )
-    return encoded
+    return codes.encode_bin(code)
 
 
 @dataclass(frozen=True)
@@ -82,8 +77,8 @@ class ItemLabel:
 class CaseLabel:
     """A case of product: lot and best-before large, so that the earliest is taken first.
 
-    ``quantity`` is what the case was packed with, 0 if not known. ``gtin`` (14 digits) makes the bars carry number,
-    date and lot for the scanner.
+    ``quantity`` is what the case was packed with, 0 if not known. Its symbols carry number, date, lot and quantity in
+    our own form; with ``gtin`` (14 digits) the bars carry number, date and lot as GS1 writes them.
     """
 
     part_number: str
@@ -117,7 +112,7 @@ class CautionTag:
 
 @dataclass(frozen=True)
 class BadgeLabel:
-    """An operator's badge; ``badge`` is what it encodes."""
+    """An operator's badge; ``badge`` is what it encodes, sealed with a check character."""
 
     initials: str
     name: str
@@ -158,7 +153,10 @@ def code_of(label: Label) -> str:
         case CautionTag():
             return ""
         case BadgeLabel():
-            return label.badge
+            return codes.encode_badge(label.badge)
+        case CaseLabel():
+            own = (label.part_number, label.lot, label.best_before, label.quantity or None)
+            return label.encoded or codes.encode_case(*own)
         case BinLabel():
             return label.encoded or encoded_form(label.code)
         case ShelfEndLabel():

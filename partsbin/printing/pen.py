@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from partsbin.errors import Refused
 from partsbin.printing import text as words
-from partsbin.printing.symbols import Arrangement, Grid, arrange, bars_alone, code128, qr
+from partsbin.printing.symbols import Arrangement, Grid, arrange, code128, qr
 
 BLACK = (0.0, 0.0, 0.0)
 _LEAST_TITLE_MM = 1.0  # capitals; the small print of a medicine box
@@ -142,26 +142,18 @@ class Pen:
             self.canvas.setLineJoin(1)
             self.canvas.setLineCap(1)
 
-    def symbols_and_words(self, code: str, box: Box, least_words_mm: float, share: float = 0.5) -> Box:
-        """Draw the symbols of ``code`` in ``box`` and return the room they leave for words; a missing one is noted.
+    def symbols_and_words(
+        self, code: str, known_as: str, box: Box, least_words_mm: float, share: float = 0.5, in_bars: str = ""
+    ) -> Box:
+        """Draw the symbols of ``code`` in ``box``, bars with ``in_bars`` if given, and return the room left for words.
 
-        Raises Refused when neither fits at two printer dots a module.
+        A symbol without room is noted of ``known_as``. Raises Refused when neither fits at two printer dots a module.
         """
-        arrangement = arrange(code, box.w, box.h, self.grid, self.mm(least_words_mm), share)
+        arrangement = arrange(code, box.w, box.h, self.grid, self.mm(least_words_mm), share, in_bars)
         if arrangement is None:
             raise _no_room(code, box, self.grid)
         if arrangement.lacks:
-            self.note(code, f"no room for the {arrangement.lacks} symbol, only the other is printed")
-        self.symbols(arrangement, box.x, box.y)
-        x, y, w, h = arrangement.words
-        return Box(box.x + x, box.y + y, w, h)
-
-    def bars_and_words(self, text: str, box: Box, least_words_mm: float) -> Box | None:
-        """Draw bars alone for ``text`` at the foot of ``box`` and return the room left; None when they do not fit."""
-        room = box.h - self.mm(least_words_mm)
-        arrangement = bars_alone(code128(text), box.w, box.h, room, self.grid)
-        if arrangement is None:
-            return None
+            self.note(known_as, f"no room for the {arrangement.lacks} symbol, only the other is printed")
         self.symbols(arrangement, box.x, box.y)
         x, y, w, h = arrangement.words
         return Box(box.x + x, box.y + y, w, h)

@@ -157,19 +157,22 @@ class Arrangement:
     lacks: str = ""
 
 
-def arrange(text: str, width: int, height: int, grid: Grid, least_words: int, share: float = 0.5) -> Arrangement | None:
-    """Fit the symbols for ``text`` at the foot of a box, coarsest modules first; None when two dots are too many.
+def arrange(
+    text: str, width: int, height: int, grid: Grid, least_words: int, share: float = 0.5, in_bars: str = ""
+) -> Arrangement | None:
+    """Fit the symbols for ``text`` into a box, coarsest modules first; None when two dots are too many.
 
     Tried in turn: bars and QR side by side in at most ``share`` of the height; bars at the foot with the QR in the
     upper right corner; bars alone; the QR alone at the right. ``least_words`` dots stay for words above the bars.
+    The bars may encode ``in_bars`` instead.
     """
-    bars, matrix = code128(text), qr(text)
+    bars, matrix = code128(in_bars or text), qr(text)
     gap = grid.dots(_GAP_MM)
     room = min(height - least_words - gap, round(height * share))
     return (
         _side_by_side(bars, matrix, width, height, room, grid)
         or _in_corner(bars, matrix, width, height, least_words, grid)
-        or bars_alone(bars, width, height, height - least_words - gap, grid)
+        or _bars_alone(bars, width, height, height - least_words - gap, grid)
         or _matrix_alone(matrix, width, height, grid)
     )
 
@@ -203,7 +206,7 @@ def _in_corner(
     coarse = min(grid.most, width // bars.wide)
     if coarse < grid.least:
         return None
-    foot = bars_alone(bars, width, height, height - least_words - grid.dots(_GAP_MM), grid)
+    foot = _bars_alone(bars, width, height, height - least_words - grid.dots(_GAP_MM), grid)
     if foot is None:
         return None
     above = foot.words[3]
@@ -215,8 +218,7 @@ def _in_corner(
     return Arrangement(placed, (0, 0, width - side, above))
 
 
-def bars_alone(bars: Symbol, width: int, height: int, room: int, grid: Grid) -> Arrangement | None:
-    """Bars at the foot of a box in at most ``room`` dots of its height, coarsest first; None when they do not fit."""
+def _bars_alone(bars: Symbol, width: int, height: int, room: int, grid: Grid) -> Arrangement | None:
     for module in range(min(grid.most, width // bars.wide), grid.least - 1, -1):
         high = grid.bar_height(bars, module)
         if high <= room:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from reading import DPI, pdf_of, read, read_label
 
 from partsbin.errors import Refused
+from partsbin.exchange.scan import read_scan
 from partsbin.printing.label_kinds import (
     BadgeLabel,
     BinLabel,
@@ -33,7 +35,6 @@ KINDS: list[Label] = [
     DrawerLabel("VAN-3", "D2", "Spacers"),
     ItemLabel("SPC-0412-L", "Spacer, slim can, small", "LH", "the door side", CAUTIONS),
     ItemLabel("MTR-24V-007", "Vend motor 24 V", cautions=CAUTIONS),
-    CaseLabel("CAN-ORG-330", "Orange drink 330 ml", "L24B117", date(2026, 11, 25), 24),
     CoreTag("BRD-0071", "Control board", "88213", "VAN-3"),
     BadgeLabel("RK", "R. Kessel", "OP0017", "clerk"),
 ]
@@ -94,21 +95,59 @@ def test_a_nudge_off_the_page_is_refused() -> None:
         pdf_of([BinLabel("A-1")], load_stock("a4-40"), nudge=Nudge(0, -6))
 
 
-def test_case_bars_carry_number_date_and_lot() -> None:
-    case = CaseLabel("CAN-ORG-330", "Orange drink", "L24B117", date(2026, 11, 25), 24, gtin="09521234543213")
+CASE = CaseLabel("CAN-ORG-330", "Orange drink", "L24B117", date(2026, 11, 25), 24)
+
+
+def test_what_a_case_label_says_comes_back_whole() -> None:
+    """Label to paper to decoder to scan reading: number, lot, date and quantity on every stock."""
+    for name in stock_names():
+        stock = load_stock(name)
+        found = dict(read_label(pdf_of([CASE], stock), stock, slot(stock, 0), 300))
+        scan = read_scan(found["QR Code"])
+        assert (scan.part_number, scan.lot, scan.best_before, scan.quantity) == (
+            "CAN-ORG-330",
+            "L24B117",
+            date(2026, 11, 25),
+            24,
+        )
+        assert found.get("Code 128", "CAN-ORG-330") == "CAN-ORG-330"
+
+
+def test_bars_of_a_case_with_a_gtin_are_gs1_where_they_fit() -> None:
+    case = replace(CASE, gtin="09521234543213")
     for dpi in DPI:
-        assert read(pdf_of([case], load_stock("roll-4x2")), dpi) == [
-            ("Code 128", "0109521234543213" + "15261125" + "10L24B117")
-        ]
+        found = dict(read(pdf_of([case], load_stock("roll-4x2")), dpi))
+        assert found["Code 128"] == "0109521234543213" + "15261125" + "10L24B117"
+        assert read_scan(found["QR Code"]).lot == "L24B117"
+    scan = read_scan("]C1" + found["Code 128"])
+    assert (scan.gtin, scan.lot, scan.best_before) == ("09521234543213", "L24B117", date(2026, 11, 25))
     with pytest.raises(Refused, match="check digit"):
-        pdf_of([CaseLabel("CAN-ORG-330", "Orange drink", gtin="09521234543214")], load_stock("roll-4x2"))
+        pdf_of([replace(case, gtin="09521234543214")], load_stock("roll-4x2"))
 
 
-def test_a_case_whose_date_does_not_fit_is_encoded_by_its_own_number() -> None:
-    case = CaseLabel("CAN-1", "Orange drink", "L24B117", date(2026, 11, 25), gtin="09521234543213")
+def test_a_case_whose_date_does_not_fit_in_bars_says_so() -> None:
+    case = replace(CASE, part_number="CAN-1", gtin="09521234543213")
     stock = load_stock("roll-2x1")
-    assert read(pdf_of([case], stock), 203) == expected(case)
-    assert any("the part number is encoded instead" in note for note in preview([case], stock).notes)
+    assert ("Code 128", "CAN-1") in read(pdf_of([case], stock), 203)
+    assert any("the bars carry the part number only" in note for note in preview([case], stock).notes)
+
+
+@pytest.mark.parametrize(
+    ("label", "kind", "field", "value"),
+    [
+        (BinLabel("A-03-07-2"), "bin", "place", "A-03-07-2"),
+        (DrawerLabel("VAN3", "D2"), "drawer", "place", "VAN3-D2"),
+        (DrawerLabel("VAN3"), "van", "place", "VAN3"),
+        (BadgeLabel("RK", "R. Kessel", "RK7"), "badge", "badge", "RK7"),
+        (ItemLabel("MTR-24V-007", "Vend motor"), "item", "part_number", "MTR-24V-007"),
+    ],
+)
+def test_scan_reading_takes_every_label_for_what_it_is(label: Label, kind: str, field: str, value: str) -> None:
+    found = read(pdf_of([label], load_stock("letter-30")), 203)
+    assert len(found) == 2
+    for _, text in found:
+        scan = read_scan(text)
+        assert (scan.kind, getattr(scan, field)) == (kind, value)
 
 
 def codes(count: int) -> list[str]:
