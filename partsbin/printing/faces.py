@@ -9,21 +9,24 @@ import re
 
 from partsbin.printing.label_kinds import BadgeLabel, BinLabel, DrawerLabel, ShelfEndLabel, code_of
 from partsbin.printing.pen import Box, Pen
-from partsbin.printing.zones import draw_zone, zone_of
+from partsbin.printing.zones import draw_zone, mark_of
 
+_ZONE_NAME_FROM_MM = 27.0  # height of a label on which the zone's name costs the code no size worth having
 _LEAST_HEAD_MM = 6.0  # words above the symbols
 
 
 def draw_bin(pen: Pen, label: BinLabel, box: Box) -> None:
     """A bin: zone mark, code, its name if it has one, symbols."""
     alike = re.sub("[0-9]", "0", re.sub("[A-LN-VX-Z]", "M", label.code.upper()))  # all bins of a run in one size
-    _draw_place(pen, box, code_of(label), label.code, label.name, label.zone or zone_of(label.code), alike)
+    mark = mark_of(label.zone, label.code)
+    room_for_zone = box.h >= pen.mm(_ZONE_NAME_FROM_MM) and label.zone != mark
+    _draw_place(pen, box, code_of(label), label.code, label.name or (label.zone if room_for_zone else ""), mark, alike)
 
 
 def draw_shelf_end(pen: Pen, label: ShelfEndLabel, box: Box) -> None:
     """An aisle's end: mark and letter for the far end of the room, bays below."""
     bays = f"bays {label.bays}" if label.bays else ""
-    _draw_place(pen, box, code_of(label), label.aisle, bays, label.zone or zone_of(label.aisle))
+    _draw_place(pen, box, code_of(label), label.aisle, bays, mark_of(label.zone, label.aisle))
 
 
 def draw_drawer(pen: Pen, label: DrawerLabel, box: Box) -> None:

@@ -33,7 +33,7 @@ class Caution:
 
 @dataclass(frozen=True)
 class BinLabel:
-    """A place on a shelf. ``encoded`` and ``zone`` are worked out from ``code`` when left empty."""
+    """A place on a shelf. ``encoded`` is made from ``code`` when empty, the mark too unless ``zone`` is a letter or two."""
 
     code: str
     encoded: str = ""

@@ -11,13 +11,19 @@ from partsbin.printing.text import printable
 _COLOURS = ("0072B2", "E69F00", "009E73", "D55E00", "56B4E9", "CC79A7", "F0E442")
 SHAPES = ("circle", "square", "diamond", "hexagon", "house", "triangle")
 _LETTER_SHARE = {"circle": 0.52, "square": 0.62, "diamond": 0.42, "hexagon": 0.52, "house": 0.46, "triangle": 0.36}
+_MOST_LETTERS = 2  # two still read inside a mark
 _LETTER_DROP = {"house": 0.10, "triangle": 0.16}  # of the mark's height below its middle
 
 
-def zone_of(code: str) -> str:
-    """The zone a place code begins with: its first part when short, else its first letter or digit."""
+def mark_of(zone: str, code: str) -> str:
+    """What stands in the mark of a place: its zone when that is one or two letters, else what its code begins with.
+
+    A zone with a name is not cut to its initial: the B of "bulk" on a bin of aisle A would send people to aisle B.
+    """
+    if 0 < len(zone.strip()) <= _MOST_LETTERS:
+        return zone.strip().upper()
     first = printable(code.upper()).text.split("-", maxsplit=1)[0].strip()
-    return first if len(first) <= 2 else first[:1]
+    return first if len(first) <= _MOST_LETTERS else first[:1]
 
 
 def _index(zone: str) -> int:
@@ -49,8 +55,8 @@ def draw_zone(pen: Pen, box: Box, zone: str) -> None:
         pen.polygon([(middle_x + half * x, middle_y + half * y) for x, y in _OUTLINES[shape]], fill, BLACK, edge)
     room = round(side * _LETTER_SHARE[shape])
     letter = Box(round(middle_x - room / 2), round(middle_y + _LETTER_DROP.get(shape, 0) * side - room / 2), room, room)
-    kept, pen_cap = pen.cap_mm, _ink_on(fill)
-    pen.write_in(letter, zone, align="centre", ink=pen_cap)
+    kept = pen.cap_mm
+    pen.write_in(letter, zone, align="centre", ink=_ink_on(fill))
     pen.cap_mm = kept  # the mark is not what the label is read by
 
 

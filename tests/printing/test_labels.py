@@ -23,6 +23,7 @@ from partsbin.printing.label_kinds import (
 )
 from partsbin.printing.labels import preview, write_labels
 from partsbin.printing.stock import LabelStock, load_stock, stock_names
+from partsbin.printing.zones import colour_of, shape_of
 
 SHEET, ROLL = load_stock("letter-30"), load_stock("roll-4x2")
 BINS = [BinLabel(f"A-01-{level:02d}-{place}") for level in range(1, 10) for place in range(1, 5)]
@@ -170,6 +171,18 @@ def test_letters_no_font_has_are_named_not_boxed() -> None:
         "CAN-1: letters no font here has, printed as [cup with straw] [Arabic text]" in note
         for note in preview([label], ROLL).notes
     )
+
+
+def test_the_zone_mark_never_points_to_another_aisle() -> None:
+    small = words_of(pdf_of([BinLabel("A-01-01-1", zone="bulk fixings")], SHEET)).split()
+    assert small == ["A", "A-01-01-1"]
+    assert "bulk fixings" in words_of(pdf_of([BinLabel("A-01-01-1", zone="bulk fixings")], ROLL))
+    assert words_of(pdf_of([BinLabel("A-01-01-1", zone="q")], SHEET)).split() == ["Q", "A-01-01-1"]
+
+
+def test_each_zone_of_an_alphabet_has_its_own_shape_and_colour() -> None:
+    marks = [(shape_of(letter), colour_of(letter)) for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"]
+    assert len(set(marks)) == 26
 
 
 def test_the_hand_is_said_in_words_with_its_viewpoint() -> None:
