@@ -86,9 +86,7 @@ class ReorderLines(FigureScreen):
     def _greeting(self) -> str:
         if self.sheet is not None and self.sheet.edited:
             return "Your changes of earlier are still in it; U drops them."
-        return (
-            "Arrow keys show the sums behind a line; figures change it; O orders a supplier's lines; F1 tells the rest."
-        )
+        return "A figure changes a line; O orders its supplier's lines; F1 tells the rest."
 
     # -- showing -----------------------------------------------------------------------------------------
 

@@ -14,8 +14,9 @@ from partsbin.desk.monday import Dated, MondayReport, ShortRequest
 from partsbin.desk.order_sheet import Group, OrderLine, OrderSheet
 from partsbin.desk.ordering import total_words
 from partsbin.exchange.values import major
+from partsbin.screens.clipping import counted
 
-VIEWS = ("To order", "Open orders", "Short requests", "Will not sell")
+VIEWS = ("To order", "Orders", "Short", "Dated")
 _FIGURES = {1, 4, 5, 6, 7}  # columns of figures, set to the right
 _MARKS = {"open": "·", "skipped": "–", "added": "+"}
 
@@ -35,7 +36,7 @@ def strip(sheet: OrderSheet, orders: Sequence[Ordered], at: int) -> Text:
     late = len({line.order for line in sheet.report.overdue})
     counts = (
         str(sum(1 for line in sheet.lines if line.goes)),
-        str(len({line.order for line in orders})) + (f", {late} late" if late else ""),
+        str(len({line.order for line in orders})) + (f" ({late} late)" if late else ""),
         str(len(sheet.report.short)),
         str(len(sheet.report.dated)),
     )
@@ -65,7 +66,7 @@ def to_order(sheet: OrderSheet) -> View:
 def _group_row(group: Group) -> list[Text]:
     name = group.supplier or "No supplier stated"
     goal = group.terms is not None and group.going and group.total < group.terms.minimum_order
-    cells = ["▸", "", f"{len(group.going)} lines", name, "", "", "min" if goal else "", major(group.total)]
+    cells = ["▸", "", counted(len(group.going), "line"), name, "", "", "min" if goal else "", major(group.total)]
     return [Text(cell, "bold", justify="right" if at in _FIGURES else "left") for at, cell in enumerate(cells)]
 
 
@@ -90,7 +91,8 @@ def group_words(group: Group, day: date, currency: str) -> str:
             "Nobody is named who sells these. Give the items a supplier on their card (F9); then they can be ordered."
         )
     terms = group.terms
-    said = [f"{group.supplier}: {len(group.going)} lines, {total_words(group.total, group.unpriced, terms, currency)}."]
+    total = total_words(group.total, group.unpriced, terms, currency)
+    said = [f"{group.supplier}: {counted(len(group.going), 'line')}, {total}."]
     if terms and terms.order_days:
         said.append(f"Takes orders next on {terms.next_day(day):%A %d %B}.")
     if group.goal:
@@ -149,10 +151,10 @@ def empty_words(report: MondayReport, *, any_points: bool, orders: int) -> str:
             "(F9), or let “partsbin plan” work them out from the moves, and accept them."
         )
     waits = [
-        f"{orders} open orders" if orders else "",
-        f"{len(report.overdue)} lines overdue" if report.overdue else "",
-        f"{len(report.short)} short requests" if report.short else "",
-        f"{len(report.dated)} lots that will not sell" if report.dated else "",
+        counted(orders, "open order") if orders else "",
+        f"{counted(len(report.overdue), 'line')} overdue" if report.overdue else "",
+        counted(len(report.short), "short request") if report.short else "",
+        f"{counted(len(report.dated), 'lot')} that will not sell" if report.dated else "",
     ]
     also = ", ".join(text for text in waits if text)
     return "Nothing stands at or below its reorder point: there is nothing to order this week. " + (

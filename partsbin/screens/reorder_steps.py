@@ -16,6 +16,7 @@ from partsbin.desk.ordering import fill_up, place, total_words
 from partsbin.desk.papers import paper_path, write_monday
 from partsbin.errors import Refused
 from partsbin.exchange.values import major
+from partsbin.screens.clipping import counted
 from partsbin.screens.figures import amount_of
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.questions import Ask, Sure
@@ -132,7 +133,7 @@ class ReorderSteps(ReorderLines):
             for line in more:
                 sheet.add(self.depot, item_by_id(self.depot, line.low.item_id), line.quantity, line.note)
             self.changed(at=f"s:{group.supplier}")
-            self.say(f"{len(more)} lines filled up.")
+            self.say(f"Filled up with {counted(len(more), 'line')}.")
         elif more is not None:
             self.say("" if more else f"Nothing {group.supplier} sells will be needed within half a year: wait, or pay.")
 
@@ -226,11 +227,11 @@ def _fill_question(group: Group, more: tuple[Reorder, ...]) -> Sure:
     reached = group.total + value
     short = f"; still {major(group.goal - reached)} short" if reached < group.goal else ""
     becomes = f"{major(group.total)} becomes {major(reached)} of {major(group.goal)}{short}"
-    return Sure(f"Add {len(more)} lines, {major(value)}? {becomes}.", "\n".join(rows))
+    return Sure(f"Add {counted(len(more), 'line')}, {major(value)}? {becomes}.", "\n".join(rows))
 
 
 def _order_question(group: Group, currency: str) -> Sure:
     lines = group.going
     rows = [f"{x.quantity:>5} {x.low.part_number:<14} {major(x.value):>9}  {x.low.description}" for x in lines]
     said = total_words(group.total, group.unpriced, group.terms, currency)
-    return Sure(f"Order {len(lines)} lines from {group.supplier}? {said}.", "\n".join(rows))
+    return Sure(f"Order {counted(len(lines), 'line')} from {group.supplier}? {said}.", "\n".join(rows))

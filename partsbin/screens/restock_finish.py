@@ -10,6 +10,7 @@ from partsbin.depot.file import Depot
 from partsbin.desk.papers import paper_path, write_pick_slip
 from partsbin.desk.restock_posting import post_sheet, promise_only
 from partsbin.desk.restock_sheet import Sheet
+from partsbin.screens.clipping import counted
 from partsbin.screens.questions import Ask, Pick, Sure
 from partsbin.screens.restock_adding import RestockAdding, required
 
@@ -44,7 +45,7 @@ class RestockFinish(RestockAdding):
         path = paper_path(self.depot, f"pick-slip-{slip}.pdf")
         wrote = await self._done(lambda depot: write_pick_slip(depot, final, slip, path, operator.initials))
         promised = len([m for m in final.missing if not m.request_line])
-        said = f"Slip {slip} posted: {len(final.picks)} lines onto {sheet.van.code}."
+        said = f"Slip {slip} posted: {counted(len(final.picks), 'line')} onto {sheet.van.code}."
         said += f" {promised} short, promised." if promised else ""
         self.say(said + (f" Pick slip: {path}" if wrote else ""))
 
@@ -62,7 +63,9 @@ class RestockFinish(RestockAdding):
             chosen = await self.app.push_screen_wait(Pick(f"What goes onto {sheet.van.code}?", rows))
             return None if chosen is None else chosen == 1
         question = (
-            f"Post {len(going)} lines onto {sheet.van.code}?" if going else f"Promise what {sheet.van.code} lacks?"
+            f"Post {counted(len(going), 'line')} onto {sheet.van.code}?"
+            if going
+            else f"Promise what {sheet.van.code} lacks?"
         )
         return False if await self.app.push_screen_wait(Sure(question, detail)) else None
 

@@ -9,6 +9,7 @@ from rich.text import Text
 from partsbin.depot.catalogue import Caution
 from partsbin.desk.restock import Missing, VanNeed
 from partsbin.desk.restock_sheet import Sheet, SheetLine
+from partsbin.screens.clipping import counted
 
 VAN_HEADINGS = ("Van", "Who", "Lines", "Pieces", "Promised")
 _MARKS = {"open": "·", "picked": "✓", "skipped": "–"}
@@ -130,7 +131,7 @@ def sheet_words(sheet: Sheet) -> str:
     name = f"{sheet.van.code} {sheet.van.name}".strip()
     short = sum(1 for found in sheet.missing if found.key not in sheet.not_promised)
     skipped = sum(1 for line in sheet.lines if line.mark == "skipped")
-    parts = [name, f"{len(going)} lines, {pieces} pieces", f"{sheet.ticked} ticked"]
+    parts = [name, f"{counted(len(going), 'line')}, {counted(pieces, 'piece')}", f"{sheet.ticked} ticked"]
     parts += [f"{skipped} skipped"] if skipped else []
     parts += [f"{short} short"] if short else []
     return " · ".join(parts)
