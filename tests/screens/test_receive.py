@@ -220,10 +220,6 @@ async def test_what_is_half_entered_is_there_after_a_restart(path):
                 continue
             line = rows(pilot, "#arrivals")[0]
             assert [line[0], line[1], line[3]] == ["✓", "MTR-24-L", "2 dozen = 24"]
-                "✓",
-                "MTR-24-L",
-                "2 dozen = 24",
-            ]
             assert "half entered" in message(pilot)
 
 
