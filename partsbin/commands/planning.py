@@ -1,4 +1,4 @@
-"""Planning: the Monday report."""
+"""Planning: the Monday report, set points, van kits, what to count."""
 
 from __future__ import annotations
 
@@ -15,11 +15,34 @@ from partsbin.exchange.values import major
 
 def add(command: Add) -> None:
     """Declare these commands."""
+    plan = command("plan", plan_, "recompute set points from the depot's history and explain each")
+    plan.add_argument("parts", metavar="PART", nargs="*", help="only these (default: all)")
+    plan.add_argument("--apply", action="store_true", help="make the proposals the set points, after review")
+    plan.add_argument("--target", metavar="SHARE", type=float, help="share of units at once, such as 0.95, for all")
+    plan.add_argument("--van", metavar="VAN", help="propose this van's kit instead")
+    plan.add_argument("--budget", metavar="MONEY", help="what may ride on the van (default: what its par costs now)")
+    plan.add_argument("--what-if", action="store_true", help="stock money and shortages at several targets")
+    plan.add_argument("--counts", action="store_true", help="what to count this week, and how true the records are")
+    plan.add_argument("--pdf", metavar="F", type=Path, help="write the proposals with their sums and the what-if chart")
+
     monday = command("monday", monday_, "the reorder report of a week")
     monday.add_argument("--date", metavar="D", help="any day of the week (default: today)")
     monday.add_argument("--pdf", metavar="F", type=Path)
     monday.add_argument("--csv", metavar="F", type=Path)
     monday.add_argument("--order", metavar="SUPPLIER", help="turn this supplier's lines into a purchase order")
+
+
+def plan_(session: Session, options: argparse.Namespace) -> int:
+    """Propose set points, a van's kit, the what-if curve or the count list; apply where asked."""
+    from partsbin.commands import plans
+
+    if options.counts:
+        return plans.counts(session)
+    if options.what_if:
+        return plans.what_if(session)
+    if options.van:
+        return plans.van(session, options.van, options.budget, apply=options.apply)
+    return plans.shelf(session, options.parts, options.target, apply=options.apply, pdf=options.pdf)
 
 
 def monday_(session: Session, options: argparse.Namespace) -> int:

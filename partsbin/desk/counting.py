@@ -14,6 +14,7 @@ from partsbin.depot.operators import Operator
 from partsbin.depot.places import PHYSICAL, Place, aboard, find_place, place_by_id, places_of, the_place
 from partsbin.depot.stock import holdings_at
 from partsbin.desk.amounts import read_amount
+from partsbin.desk.count_plan import count_plan
 from partsbin.desk.posting import Difference, count_differences, post_count
 from partsbin.desk.scanned import Known
 from partsbin.errors import Refused
@@ -34,13 +35,27 @@ class Due:
 
 
 def due(depot: Depot, limit: int = 300) -> list[Due]:
-    """Return the places to count, most pressing first: postings refused there, never counted, longest not counted."""
+    """Return the places to count, most pressing first.
+
+    First what the week's count plan asks for (refused postings, surprises, what its class makes due), a place once;
+    then the others: postings refused there, never counted, longest not counted.
+    """
+    counted = {place.code: place for place in places_by_count(depot, limit)}
+    asked: dict[str, list[str]] = {}
+    for line in count_plan(depot).lines:
+        asked.setdefault(line.place, []).append(line.why)
     found = []
-    for place in places_by_count(depot, limit):
+    for code, reasons in asked.items():
+        known = counted.pop(code, None)
+        more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
+        found.append(
+            Due(code, reasons[0] + more, known.last if known else "", known.holdings if known else len(reasons))
+        )
+    for place in counted.values():
         times = "" if place.refused == 1 else f" {place.refused} times"
         why = f"a posting was refused{times}" if place.refused else "" if place.last else "never counted"
         found.append(Due(place.code, why, place.last, place.holdings))
-    return found
+    return found[:limit]
 
 
 def walk(depot: Depot, text: str) -> list[Place]:
