@@ -33,7 +33,7 @@ class Caution:
 
 @dataclass(frozen=True)
 class BinLabel:
-    """A place on a shelf. ``encoded`` is made from ``code`` when empty, the mark too unless ``zone`` is a letter or two."""
+    """A place on a shelf. ``encoded`` is made from ``code`` when empty, the mark too unless ``zone`` is a letter."""
 
     code: str
     encoded: str = ""
