@@ -7,7 +7,7 @@ from datetime import date
 
 from partsbin.depot.catalogue import Item, find_item, item_by_id
 from partsbin.depot.file import Depot
-from partsbin.depot.places import Place, bin_parts, find_place
+from partsbin.depot.places import Place, bin_parts, find_place, printed_bin
 from partsbin.exchange import Scan, read_scan
 
 
@@ -82,7 +82,7 @@ def _by_form(depot: Depot, scan: Scan, *, scanned: bool) -> Known:
         return _by_gtin(depot, known, scan)
     if scan.place or bin_parts(scan.text):
         place = find_place(depot, scan.place or scan.text)
-        return replace(known, place=place, new_bin="" if place else scan.place or scan.text)
+        return replace(known, place=place, new_bin="" if place else printed_bin(scan.place or scan.text))
     number = scan.part_number or scan.text
     item = find_item(depot, number) or by_supplier_number(depot, scan.supplier_part_number or number)
     quantity = scan.quantity or ((item.pack_size if scan.kind == "case" else 1) if item and scanned else None)

@@ -64,6 +64,10 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
         Binding("down", "step(1)", "Line below", show=False),
     ]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.places_due: list[str] = []
+
     def body(self) -> ComposeResult:
         """What is counted, entry line, the list or sheet or differences, what is known about the line."""
         yield Static(id="count-head", markup=False)
@@ -101,8 +105,7 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
         for phase in ("choose", "count", "review"):
             self.query_one(f"#{phase}", Lines).display = phase == self.phase
         if self.sheet is None:
-            found = due(self.depot)
-            self.table.fill((words.due_row(self.depot, one) for one in found), keys=(one.code for one in found))
+            self._fill_due()
         elif self.phase == "count":
             self.table.fill(words.sheet_rows(self.depot, self.sheet, self.app.size.width))
         else:
@@ -110,6 +113,14 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
             rows = words.gap_rows(self.depot, self.gaps, self.reasons)
             self.table.fill(rows, keys=(gap.key for gap in self.gaps))
         self._show_line()
+
+    @work(exclusive=True, group="due")
+    async def _fill_due(self) -> None:
+        """Look up what to count away from the keyboard: a year of moves is read for it."""
+        found = await self.attempt(due)
+        if found is not None and self.sheet is None:
+            self.places_due = [one.code for one in found]
+            self.table.fill((words.due_row(self.depot, one) for one in found), keys=self.places_due)
 
     def _show_line(self) -> None:
         head, about, prompt = " Nothing is being counted: choose below, or scan a place.", "", words.CHOOSE
@@ -173,7 +184,8 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
 
     def action_all(self) -> None:
         """Walk the whole list."""
-        self.start([one.code for one in due(self.depot)])
+        if self.places_due:
+            self.start(self.places_due)
 
     def start(self, places: list[str]) -> None:
         """Begin with the first of these places; the others follow."""

@@ -16,7 +16,7 @@ from partsbin.errors import Refused
 from partsbin.screens.base import DeskScreen
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask, Pick
-from partsbin.screens.receive_unknown import settle
+from partsbin.screens.receive_unknown import settle, settle_bin
 
 _OTHER_LOT = "another lot: key it"
 
@@ -122,6 +122,10 @@ class CountEntry(DeskScreen):
             self.desk.sign_on(known.badge)
         elif known.place is not None:
             self._at_place(sheet, known.place.code)
+        elif known.new_bin:
+            added = await settle_bin(self, known.new_bin)
+            if added is not None:
+                self._at_place(sheet, added.code)
         elif known.item is not None:
             await self._item(sheet, known)
         else:

@@ -67,7 +67,7 @@ async def pressed(pilot: Pilot[None], *keys: str) -> None:
 def asked(pilot: Pilot[None]) -> str:
     """The question that stands before the screen, with the rows to choose from."""
     screen = pilot.app.screen
-    found = [str(words.render()) for words in screen.query(".asked").results(Static)]
+    found = [str(words.render()) for words in screen.query(".asked, .detail Static").results(Static)]
     for table in screen.query("#choices").results(DataTable):
         found += [str(cell) for row in range(table.row_count) for cell in table.get_row_at(row)]
     return "\n".join(found)
