@@ -18,9 +18,10 @@ from partsbin.printing.labels import write_labels
 from partsbin.printing.stock import load_stock
 
 REQUEST = """Hi, Van 2 here, job 4711.
-two small left shims for slim cans, 3 mm
-a 24 volt motor left hand for the Borealis
-and a dozen retainer clips for cans
+two 10 mm left shims for the Drift 9
+a 24 volt motor, left hand, for the Cascade 54
+a dozen can retainer clips left for the drift
+and the door gasket for the Borealis
 cheers
 """
 
@@ -54,6 +55,9 @@ def _request(depot: Depot, told: list[str]) -> dict[str, object]:
             if answer.status == "sure" and answer.quantity:
                 wanted.append(Wanted(answer.line.text, first.item_id, answer.quantity))
     van = places_of(depot, "van")[1]
+    if not wanted:
+        told.append("No line is sure: the desk asks before anything moves.")
+        return {"slip": None, "lines": 0}
     done = supply(depot, the_operator(depot), REQUEST, wanted, target=van, job=message.job)
     owed = "; ".join(f"{quantity} {item.part_number}" for item, quantity in done.owed) or "nothing"
     told += [f"What is sure goes to {van.code} on slip {done.slip}; promised for later: {owed}.", ""]
@@ -83,7 +87,8 @@ def _monday(depot: Depot, folder: Path, told: list[str]) -> dict[str, object]:
     told.append(f"Monday report {report.week}: {len(report.lines)} lines to order.")
     told += [f"  {name or 'no supplier stated'}: {len(lines)} lines" for name, lines in report.by_supplier()]
     told += [
-        f"  overdue {len(report.overdue)}, short requests {len(report.short)}, will not sell in time {len(report.dated)}",
+        f"  overdue {len(report.overdue)}, short requests {len(report.short)}, "
+        f"will not sell in time {len(report.dated)}",
         f"  report: {pdf}  {csv}",
         "",
     ]
