@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from partsbin.depot.catalogue import Item, find_item, part_key, the_item, touch
+from partsbin.depot.catalogue import Item, find_item, the_item, touch
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import whole_quantity
+from partsbin.depot.operators import Operator
+from partsbin.desk.editing import add_item
 from partsbin.errors import Refused
 from partsbin.exchange.gtin import gtin14
 
@@ -33,16 +35,13 @@ def described(text: str) -> str:
     return words
 
 
-def new_item(depot: Depot, part_number: str, description: str, *, dated: bool = False) -> Item:
+def new_item(depot: Depot, operator: Operator, part_number: str, description: str, *, dated: bool = False) -> Item:
     """Add an item to the catalogue and return it; ``dated`` ones are kept by lot. Refuses a part number in use."""
     number, words = new_part_number(depot, part_number), described(description)
-    tracking, kind = ("lot", "product case") if dated else ("quantity", "part")
     with depot.write():
-        depot.run(
-            "INSERT INTO items (part_number, part_key, description, tracking, kind, changed) "
-            "VALUES (?,?,?,?,?, (SELECT ifnull(max(changed), 0) + 1 FROM items))",
-            (number, part_key(number), words, tracking, kind),
-        )
+        item = add_item(depot, operator, number, words)
+        if dated:
+            depot.run("UPDATE items SET tracking = 'lot', kind = 'product case' WHERE id = ?", (item.id,))
     return the_item(depot, number)
 
 

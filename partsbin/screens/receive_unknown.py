@@ -76,8 +76,8 @@ async def make_item(screen: DeskScreen, known: Known) -> Item | None:
     words = await screen.app.push_screen_wait(Ask(f"What is {number}?", answer=typed, check=described))
     if words is None:
         return None
-    dated = bool(known.lot or known.best_before)
-    item: Item | None = await screen.attempt(lambda depot: new_item(depot, number, words, dated=dated))
+    dated, operator = bool(known.lot or known.best_before), screen.operator
+    item: Item | None = await screen.attempt(lambda depot: new_item(depot, operator, number, words, dated=dated))
     return item
 
 
