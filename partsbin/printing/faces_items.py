@@ -2,40 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 
 from partsbin.printing import text as words
-from partsbin.printing.label_kinds import CaseLabel, Caution, ItemLabel, code_of, element_string
+from partsbin.printing.faces_cautions import Row, caution_rows
+from partsbin.printing.label_kinds import CaseLabel, ItemLabel, code_of, element_string
 from partsbin.printing.pen import WHITE, Box, Pen
-from partsbin.printing.pictograms import draw_pictogram, pictogram_for
 from partsbin.printing.symbols import code128
 
 LEAST_TEXT_MM = 2.3  # font size: smaller than this nobody reads at arm's length in a van
 MOST_TEXT_MM = 8.0
+_TEXT_SHARE = 0.16  # of the label's height, so that the labels of a run look alike
 _SENTENCE_FROM_MM = 2.6  # below this size a caution is its sign and word only
 _HANDS = {"LH": "LEFT", "RH": "RIGHT", "L": "LEFT", "R": "RIGHT"}
 _LEAST_WORDS_MM = 9.0  # height the words of an item need above the bars
 _MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 
-Row = tuple[float, Callable[[Box], None]]  # height in dots, and what draws it
-
 
 def draw_item(pen: Pen, label: ItemLabel, box: Box) -> None:
     """A part: number, hand in words, description, cautions, symbols; in the largest size that holds it all."""
     room = pen.symbols_and_words(code_of(label), label.part_number, box, _LEAST_WORDS_MM, 0.36)
-    size = float(pen.mm(MOST_TEXT_MM))
-    while size > pen.mm(LEAST_TEXT_MM):
-        upper, lower = _rows(pen, label, room.w, size)
-        left = room.h - sum(height for height, _ in (*upper, *lower))
-        if left >= _height_of(label.description, room.w, size):
-            break
-        size *= 0.94
-    upper, lower = _rows(pen, label, room.w, max(size, pen.mm(LEAST_TEXT_MM)))
+    size, sentences = _largest(pen, label, room, min(pen.mm(MOST_TEXT_MM), box.h * _TEXT_SHARE))
+    upper, lower = _rows(pen, label, room.w, size, sentences)
     room = stack(room, upper)
+    if sum(height for height, _ in lower) > room.h:
+        lower = caution_rows(pen, label, room.w, size, 0, room.h)
     foot = sum(height for height, _ in lower)
     _describe(pen, label, room._replace(h=round(room.h - foot)), size)
     stack(room._replace(y=round(room.y + room.h - foot)), lower)
+
+
+def _largest(pen: Pen, label: ItemLabel, room: Box, most: float) -> tuple[float, int]:
+    """Font size, and how many caution sentences: all of them if they can be read, else the first, else none."""
+    least, readable = float(pen.mm(LEAST_TEXT_MM)), pen.mm(_SENTENCE_FROM_MM)
+    said = [len(label.cautions), 1] if len(label.cautions) > 1 else [len(label.cautions)]
+    for sentences, floor in (*((count, readable) for count in said if count), (0, least)):
+        size = most
+        while size >= floor:
+            upper, lower = _rows(pen, label, room.w, size, sentences)
+            taken = sum(height for height, _ in (*upper, *lower))
+            if room.h - taken >= _height_of(label.description, room.w, size):
+                return size, sentences
+            size *= 0.92
+    return least, 0
 
 
 def stack(room: Box, rows: list[Row]) -> Box:
@@ -50,13 +59,13 @@ def _height_of(text: str, room: int, size: float) -> float:
     return len(words.wrap(text, room, size, lines=99)) * size * words.LEADING
 
 
-def _rows(pen: Pen, label: ItemLabel, wide: int, size: float) -> tuple[list[Row], list[Row]]:
+def _rows(pen: Pen, label: ItemLabel, wide: int, size: float, sentences: int) -> tuple[list[Row], list[Row]]:
     """The rows above and below the description when that is set at ``size``."""
     title = label.part_number
     upper: list[Row] = [(size * 1.6, lambda box: _title(pen, box, title))]
     if label.hand:
         upper += hand_rows(pen, label.hand, label.viewpoint, wide, size)
-    return upper, caution_rows(pen, label.cautions, wide, size)
+    return upper, caution_rows(pen, label, wide, size, sentences)
 
 
 def _title(pen: Pen, box: Box, title: str) -> None:
@@ -72,7 +81,7 @@ def _describe(pen: Pen, label: ItemLabel, room: Box, size: float) -> None:
 
 def hand_rows(pen: Pen, hand: str, viewpoint: str, wide: int, size: float) -> list[Row]:
     """LEFT or RIGHT in a black block with an arrow; from where it is seen, beside it or in a line below."""
-    seen = f"seen from {viewpoint.removeprefix('seen from ').strip()}" if viewpoint else ""
+    seen = f"seen from {viewpoint}" if viewpoint and "seen" not in viewpoint else viewpoint
     word = _HANDS.get(hand.upper(), hand.upper())
     block = size * 1.3 + words.width(word, size, bold=True)
     room = wide - block - size * 0.4
@@ -103,32 +112,6 @@ def _hand(pen: Pen, strip: Box, word: str, wide: float, seen: str, size: float) 
     pen.write_in(text, word, align="centre", ink=WHITE, tallest=size * words.CAP_HEIGHT)
     if seen:
         pen.write(block.x + block.w + size * 0.4, middle + size * 0.9 * words.CAP_HEIGHT / 2, seen, size * 0.9)
-
-
-def caution_rows(pen: Pen, cautions: tuple[Caution, ...], wide: int, size: float) -> list[Row]:
-    """One sign, every caution's word in the order given, and the first one's sentence where the size is readable."""
-    if not cautions:
-        return []
-    first = cautions[0]
-    sentence = first.text if size >= _SENTENCE_FROM_MM * pen.grid.dots_per_mm else ""
-    side = size * (2.1 if sentence else 1.4)
-    heading = " · ".join(caution.word.upper() for caution in cautions)
-    room = wide - side - size * 0.4
-    lines = len(words.wrap(heading, room, size, bold=True, lines=3))
-    tall = lines * size * words.LEADING + (_height_of(sentence, int(room), size * 0.85) if sentence else 0)
-    height = max(side, tall)
-
-    def paint(box: Box) -> None:
-        sign, beside = box.split_left(side, size * 0.4)
-        draw_pictogram(pen, sign._replace(h=round(side)), first.pictogram or pictogram_for(first.word, first.text))
-        beside = beside._replace(y=beside.y + round((height - tall) / 2 + size * 0.1), h=round(tall))
-        head, rest = beside.split_top(lines * size * words.LEADING)
-        if not pen.write_lines(head, heading, size, bold=True):
-            pen.note(heading, "not every caution's word has room, use larger stock")
-        if sentence:
-            pen.write_lines(rest, sentence, size * 0.85)
-
-    return [(height, paint)]
 
 
 def draw_case(pen: Pen, label: CaseLabel, box: Box) -> None:

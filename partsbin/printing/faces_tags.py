@@ -9,6 +9,7 @@ from partsbin.printing.pen import BLACK, WHITE, Box, Pen
 from partsbin.printing.pictograms import draw_pictogram, pictogram_for
 
 _TO_WRITE_ON = ("Fault", "Date / by")
+_SIGN_SHARES = (0.36, 0.28, 0.2)  # of the tag
 _LEAST_WRITING_MM = 2.4
 _WRITING_MM = 9.0  # a comfortable line for a hand in a glove
 
@@ -58,14 +59,16 @@ def draw_caution(pen: Pen, label: CautionTag, box: Box) -> None:
     right, low = left + box.w - edge, top + box.h - edge
     pen.polygon([(left, top), (right, top), (right, low), (left, low)], None, BLACK, edge)
     inner = box.shrink(edge * 2 + pen.mm(0.8))
-    if inner.h > inner.w * 0.9:
-        sign, room = inner.split_top(inner.h * 0.42, pen.mm(2))
-    else:
-        sign, room = inner.split_left(min(inner.h, inner.w * 0.36), pen.mm(1.5))
+    for share in _SIGN_SHARES:  # a long sentence gets the room of a smaller sign and word
+        if inner.h > inner.w * 0.9:
+            sign, room = inner.split_top(inner.h * share * 1.2, pen.mm(2))
+        else:
+            sign, room = inner.split_left(min(inner.h, inner.w * share), pen.mm(1.2))
+        head, rest = room.split_top(room.h * share * 0.9, pen.mm(0.5))
+        size = words.size_that_holds(label.text, rest.w, rest.h, pen.mm(MOST_TEXT_MM * 1.3), pen.mm(LEAST_TEXT_MM))
+        if words.holds(label.text, rest.w, rest.h, size):
+            break
     draw_pictogram(pen, sign, label.pictogram or pictogram_for(label.word, label.text))
-    head, rest = room.split_top(room.h * 0.32, pen.mm(0.6))
     pen.write_in(head, label.word.upper(), tallest=head.h * 0.8)
-    least, most = pen.mm(LEAST_TEXT_MM), pen.mm(MOST_TEXT_MM * 1.3)
-    size = words.size_that_holds(label.text, rest.w, rest.h, most, least)
     if not pen.write_lines(rest, label.text, size):
-        pen.note(label.word, "the caution's sentence is cut short, use larger stock")
+        pen.note(f"{label.word}, {words.clipped(label.text, 24)}", "the sentence is cut short, use larger stock")

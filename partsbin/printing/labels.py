@@ -42,7 +42,7 @@ _MOST_SUBJECTS = 6
 _FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
     BinLabel: ("bin", faces.draw_bin, 29.0),
     ShelfEndLabel: ("shelf-end", faces.draw_shelf_end, 58.0),
-    DrawerLabel: ("drawer", faces.draw_drawer, 29.0),
+    DrawerLabel: ("van or drawer", faces.draw_drawer, 29.0),
     ItemLabel: ("item", faces_items.draw_item, 38.0),
     CaseLabel: ("case", faces_items.draw_case, 46.0),
     CoreTag: ("core return", faces_tags.draw_core, 52.0),

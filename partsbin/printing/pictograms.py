@@ -6,6 +6,7 @@ claim no conformity. The word always stands beside the sign.
 
 from __future__ import annotations
 
+import re
 from math import cos, pi, sin
 
 from partsbin.printing.pen import BLACK, WHITE, Box, Pen
@@ -51,6 +52,12 @@ _FIGURES: dict[str, list[_Outline]] = {
         _outline("65,37 72,37 72,44 65,44"),
         _outline("36,30 48,30 44,23 42,14 39,23"),
     ],
+    "crush": [
+        _outline("30,42 70,42 70,52 30,52"),
+        _outline("26,13 74,13 74,20 26,20"),
+        _outline("26,26 58,26 62,29 62,32 58,35 26,35"),
+        _outline("47,67 53,67 53,60 57,60 50,54 43,60 47,60"),
+    ],
     "static": [
         _outline(
             "41,16 58,16 61,30 61,44 57,44 57,34 55,34 55,50 51,50 51,34 49,34 49,51 45,51 45,34 43,34 43,46 39,46"
@@ -78,27 +85,34 @@ _CUT_OUT = {  # drawn over the figure in the sign's own colour
         _outline("52.5,26 55.5,26 55.5,34 52.5,34"),
     ],
 }
-_WORDS = (
-    ("electricity", ("electric", "mains", "volt", "shock", "unplug", "plug", "earth")),
-    ("flammable", ("flam", "r-290", "r-600", "propane", "butane", "fire")),
-    ("pressure", ("sealed", "pressur", "refriger", "gas")),
-    ("heavy", ("lift", "heavy", "weight", "two people")),
-    ("tip-over", ("tip", "rock", "topple", "anchor", "level")),
-    ("sharp", ("sharp", "blade", "cut", "finger", "pinch")),
-    ("static", ("static", "esd")),
-    ("cell", ("cell", "batter", "lithium")),
-    ("glass", ("glass",)),
-    ("hot", ("hot", "burn", "heat")),
-)
+_HAZARDS = {  # sign: what it warns of, and how words that call for it begin
+    "electricity": ("electricity", ("electric", "mains", "volt", "shock", "unplug", "plug", "capacitor", "earth")),
+    "flammable": ("flammable", ("flam", "r-290", "r-600", "propane", "butane", "fire")),
+    "pressure": ("under pressure", ("sealed", "pressur", "refriger", "gas\\b")),
+    "heavy": ("heavy", ("lift", "heavy", "weigh", "two people")),
+    "tip-over": ("can tip over", ("tip", "rock", "toppl", "anchor", "level")),
+    "crush": ("pinch point", ("pinch", "finger", "crush", "gears")),
+    "sharp": ("sharp", ("sharp", "blade", "cut")),
+    "static": ("static", ("static", "esd\\b")),
+    "cell": ("cell", ("cell", "batter", "lithium")),
+    "glass": ("glass", ("glass",)),
+    "hot": ("hot", ("hot\\b", "burn", "heat\\b")),
+}
+_ROOTS = {name: re.compile(r"\b(?:" + "|".join(roots) + ")") for name, (_, roots) in _HAZARDS.items()}
 
 
 def pictogram_for(word: str, text: str = "") -> str:
-    """Name of the sign that goes with a caution's word, or failing that its sentence; ``general`` when none does."""
+    """Name of the sign for what a caution's word, or failing that its sentence, speaks of first; else ``general``."""
     for words in (word.lower(), text.lower()):
-        for name, roots in _WORDS:
-            if any(root in words for root in roots):
-                return name
+        found = [(match.start(), name) for name, roots in _ROOTS.items() if (match := roots.search(words))]
+        if found:
+            return min(found)[1]
     return "general"
+
+
+def hazard_of(name: str) -> str:
+    """What sign ``name`` warns of, in words; empty for ``general``."""
+    return _HAZARDS[name][0] if name in _HAZARDS else ""
 
 
 def pictogram_names() -> list[str]:

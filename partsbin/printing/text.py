@@ -174,14 +174,16 @@ def wrap(text: str, room: float, size: float, bold: bool = False, lines: int = 2
 
 def size_that_holds(text: str, room: float, height: float, most: float, least: float, bold: bool = False) -> float:
     """Largest font size from ``most`` down at which all of ``text`` fits ``room`` by ``height``; else ``least``."""
-    whole = printable(text).text.split()
     size = most
-    while size > least:
-        lines = int(height / (size * LEADING) + 0.1)
-        if lines and " ".join(wrap(text, room, size, bold, lines)).split() == whole:
-            return size
+    while size > least and not holds(text, room, height, size, bold):
         size *= 0.94
-    return least
+    return max(size, least)
+
+
+def holds(text: str, room: float, height: float, size: float, bold: bool = False) -> bool:
+    """Whether all of ``text`` fits ``room`` by ``height`` at ``size``."""
+    lines = int(height / (size * LEADING) + 0.1)
+    return lines > 0 and " ".join(wrap(text, room, size, bold, lines)).split() == printable(text).text.split()
 
 
 def draw(canvas: Any, x: float, y: float, text: str, size: float, bold: bool = False, align: str = "left") -> None:  # noqa: ANN401 - reportlab publishes no types

@@ -11,6 +11,7 @@ import pytest
 from reading import pages, pdf_of, read, words_of
 
 from partsbin.errors import Refused
+from partsbin.printing.faces_cautions import heading_of
 from partsbin.printing.label_kinds import (
     BinLabel,
     CaseLabel,
@@ -22,6 +23,7 @@ from partsbin.printing.label_kinds import (
     encoded_form,
 )
 from partsbin.printing.labels import preview, write_labels
+from partsbin.printing.pictograms import pictogram_for
 from partsbin.printing.stock import LabelStock, load_stock, stock_names
 from partsbin.printing.zones import colour_of, shape_of
 
@@ -165,7 +167,7 @@ def test_a_long_description_ends_in_an_ellipsis_and_is_reported() -> None:
 
 def test_letters_no_font_has_are_named_not_boxed() -> None:
     label = ItemLabel("CAN-1", "cola 🥤 مشروب Größe Ω")
-    words = words_of(pdf_of([label], ROLL))
+    words = " ".join(words_of(pdf_of([label], ROLL)).split())
     assert "[cup with straw]" in words and "[Arabic text]" in words and "Größe" in words
     assert any(
         "CAN-1: letters no font here has, printed as [cup with straw] [Arabic text]" in note
@@ -198,9 +200,49 @@ def test_every_caution_travels_with_the_item() -> None:
         words = " ".join(words_of(pdf_of([ItemLabel("DECK-1", "Cooling deck", cautions=cautions)], stock)).split())
         notes = preview([ItemLabel("DECK-1", "Cooling deck", cautions=cautions)], stock).notes
         all_there = all(caution.word.upper() in words for caution in cautions)
-        assert all_there or any("not every caution's word has room" in note for note in notes), name
+        assert all_there or any("not every caution has room" in note for note in notes), name
         assert "UNPLUG FIRST" in words
     assert "Keep the plug in sight." in words_of(pdf_of([ItemLabel("D-1", "Deck", cautions=cautions)], ROLL))
+
+
+def test_signal_words_are_followed_by_what_the_danger_is() -> None:
+    cautions = (
+        Caution("DANGER", "Mains voltage. Unplug the machine."),
+        Caution("NOTE", "Static kills this part. Wrist strap on bare metal."),
+        Caution("NOTE", "Money, keys or a secured reader: signed out to one named person."),
+    )
+    assert heading_of(cautions) == "DANGER: ELECTRICITY · STATIC · MONEY, KEYS OR A…"
+    words = " ".join(
+        words_of(pdf_of([ItemLabel("PSU-1", "Supply", cautions=cautions)], load_stock("letter-6"))).split()
+    )
+    assert all(caution.text in words for caution in cautions)
+
+
+@pytest.mark.parametrize(
+    ("text", "sign"),
+    [
+        ("Element stays hot for minutes and runs on mains electricity.", "hot"),
+        ("Mains voltage. Let it cool.", "electricity"),
+        ("Fingers: gears close with force.", "crush"),
+        ("Change the gasket.", "general"),
+        ("Multiple shots.", "general"),
+    ],
+)
+def test_a_sign_is_for_what_the_sentence_speaks_of_first(text: str, sign: str) -> None:
+    assert pictogram_for("WARNING", text) == sign
+
+
+def test_words_never_run_into_each_other_on_the_smallest_label() -> None:
+    """The title stays readable: nothing of the cautions is printed at its height."""
+    cautions = tuple(Caution("WARNING", f"{what} here.") for what in ("Glass", "Mains", "Heavy", "Sharp", "Static"))
+    stock = load_stock("a4-65")
+    label = ItemLabel("340-5038", "Display module", "LH", "the hinge side as seen from the front", cautions)
+    page = pypdfium2.PdfDocument(pdf_of([label], stock))[0].get_textpage()
+    rows = [page.get_rect(n) for n in range(page.count_rects())]
+    title = next(rect for rect in rows if page.get_text_bounded(*rect).strip() == "340-5038")
+    others = [rect for rect in rows if rect != title]
+    assert others and all(rect[3] <= title[1] + 0.5 for rect in others)
+    assert any("not every caution has room" in note for note in preview([label], stock).notes)
 
 
 def test_a_case_shows_date_and_lot_so_that_nobody_mistakes_them() -> None:

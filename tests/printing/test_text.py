@@ -24,7 +24,7 @@ def test_nothing_is_wider_than_its_room(text: str, room: float, bold: bool) -> N
     lines = wrap(text, room, 8, bold, lines=3)
     assert len(lines) <= 3
     assert all(width(line, 8, bold) <= room + 1e-6 for line in lines)
-    if " ".join(lines) != printable(text).text:
+    if " ".join(lines).split() != printable(text).text.split():
         assert any(line.endswith(ELLIPSIS) for line in lines)
 
 
