@@ -102,14 +102,8 @@ def _read(data: str, prefix: str, today: date) -> Scan:
 
 
 def _own_code(data: str) -> Scan | None:
-    """A code from our own labels, printed or encoded, in any case of letters."""
+    """A code from our own labels, in any case of letters; those with a check character come first, being certain."""
     upper = data.upper()
-    if place := codes.read_bin(upper):
-        return Scan(data, "bin", place=place)
-    if place := codes.read_drawer(upper):
-        return Scan(data, "drawer", place=place)
-    if place := codes.read_van(upper):
-        return Scan(data, "van", place=place)
     if badge := codes.read_badge(upper):
         return Scan(data, "badge", badge=badge)
     if slip := codes.read_slip(upper):
@@ -118,6 +112,12 @@ def _own_code(data: str) -> Scan | None:
         counts = "pieces" if case.quantity else ""
         return Scan(data, "case", part_number=case.part_number, lot=case.lot, best_before=case.best_before,
                     quantity=case.quantity, counts=counts)  # fmt: skip
+    if place := codes.read_bin(upper):
+        return Scan(data, "bin", place=place)
+    if place := codes.read_drawer(upper):
+        return Scan(data, "drawer", place=place)
+    if place := codes.read_van(upper):
+        return Scan(data, "van", place=place)
     return _slipped_bin(data)
 
 
