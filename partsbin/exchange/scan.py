@@ -178,9 +178,10 @@ def _from_elements(data: str, elements: tuple[Element, ...], problems: list[str]
 
 
 def _count(values: dict[str, str]) -> tuple[int | None, str]:
-    if "37" in values:
-        return int(values["37"]), "packs"
-    return (int(values["30"]), "pieces") if "30" in values else (None, "")
+    for ai, what in (("37", "packs"), ("30", "pieces")):
+        if values.get(ai, "").isdigit():
+            return int(values[ai]), what
+    return None, ""
 
 
 def _kind(scan: Scan) -> str:
