@@ -1,18 +1,19 @@
-"""Labels for what a delivery brought: one a line or one a case, written as PDF beside the depot."""
+"""Labels for what a delivery brought: one a line or one a case, to the label printer or as PDF."""
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot
+from partsbin.depot.operators import Operator
+from partsbin.desk.label_jobs import Sheet, make_job, save_job, send_job
 from partsbin.desk.labelling import case_label, item_label
 from partsbin.desk.papers import paper_path
 
 if TYPE_CHECKING:
     from partsbin.printing.label_kinds import Label
-    from partsbin.printing.label_run import LabelRun
 
 _USUAL = {"letter": "letter-30", "a4": "a4-24"}
 
@@ -41,10 +42,17 @@ def usual_stock(depot: Depot) -> str:
     return depot.setting("label_stock") or _USUAL.get(depot.setting("paper"), "letter-30")
 
 
-def write_beside(depot: Depot, labels: list[Label], name: str) -> tuple[Path, LabelRun]:
-    """Write labels as PDF among the papers beside the depot; returns where it lies and what was printed."""
-    from partsbin.printing.labels import write_labels
-    from partsbin.printing.stock import load_stock
+def print_labels(depot: Depot, operator: Operator, labels: list[Label], name: str, tell: Callable[[str], None]) -> str:
+    """Send labels to the depot's label printer, or write them as PDF where it has none; returns what was done.
 
-    path = paper_path(depot, f"{name}.pdf")
-    return path, write_labels(labels, load_stock(usual_stock(depot), depot.path.parent), path)
+    They are kept as a job until they came out, so a printer that fails loses nothing.
+    """
+    printer = depot.setting("label_printer")
+    sheet = Sheet(usual_stock(depot), printer=printer)
+    job, run = make_job(depot, operator, name, labels, sheet)
+    what = " ".join([f"{run.count} label{'' if run.count == 1 else 's'} on {run.stock.name}:", *run.notes])
+    if printer:
+        return f"{what} {send_job(depot, job, printer, tell)}"
+    path = paper_path(depot, f"{name.replace(' ', '-')}.pdf")
+    save_job(depot, job, path)
+    return f"{what} {path}"

@@ -73,16 +73,18 @@ class Delivery:
         self.lines = [*mine, *(line for line in new if line.part not in known)]
         return len(due)
 
-    def add(self, depot: Depot, known: Known, quantity: int | None, today: date) -> int:
-        """Take in an item as scanned (with a quantity) or typed (None); returns the place of its line.
+    def add(self, depot: Depot, known: Known, quantity: str) -> int:
+        """Take in an item and how many, as keyed (empty: not said yet); returns the place of its line.
 
-        A scan adds to the line of the same lot, or takes over the line that the order expects. Refuses a serial number
-        already entered and a lot with two dates.
+        It adds to the line of the same lot, or takes over the line that the order expects. Refuses a quantity that
+        cannot be, a serial number already entered, and a lot with two dates.
         """
         item = known.item
         if item is None:
             message = f"“{known.text}” is not known here yet"
             raise Refused(message)
+        if quantity:
+            read_amount(quantity, item)
         best_before = known.best_before or date_of_lot(depot, item, known.lot)
         arrival = Arrival(item.part_number, "", known.lot, best_before, known.serial)
         self._require_one_date(depot, item, arrival)
@@ -90,7 +92,7 @@ class Delivery:
         if at is None:
             mine = [number for number, line in enumerate(self.lines) if line.part == arrival.part]
             at = mine[-1] + 1 if mine else len(self.lines)
-            self.lines.insert(at, replace(arrival, quantity="" if quantity is None else str(quantity)))
+            self.lines.insert(at, replace(arrival, quantity=quantity))
             return at
         line = self.lines[at]
         if line.serial:
@@ -109,8 +111,8 @@ class Delivery:
         bare = [at for at in mine if not _told_apart(self.lines[at])]
         return next(iter([*alike, *bare]), None)
 
-    def _joined(self, item: Item, line: Arrival, new: Arrival, quantity: int | None) -> Arrival:
-        """A line with a scan added; the first scan of an expected line puts its own quantity in the order's place."""
+    def _joined(self, item: Item, line: Arrival, new: Arrival, quantity: str) -> Arrival:
+        """A line with an arrival added; the first one of an expected line puts its quantity in the order's place."""
         filled = replace(
             line,
             lot=line.lot or new.lot,
@@ -118,10 +120,13 @@ class Delivery:
             serial=new.serial,
             checked=True,
         )
-        if quantity is None:
+        if not quantity:
             return filled
-        before = read_amount(line.quantity, item)[0] if line.checked and line.quantity else 0
-        return replace(filled, quantity=str(before + quantity))
+        if not (line.checked and line.quantity):
+            return replace(filled, quantity=quantity)
+        both = f"{line.quantity} + {quantity}"
+        total = read_amount(both, item)[0]
+        return replace(filled, quantity=str(total) if quantity.isdigit() and line.quantity.isdigit() else both)
 
     def _require_one_date(self, depot: Depot, item: Item, arrival: Arrival) -> None:
         dates = [x.best_before for x in self.lines if x.part == arrival.part and x.lot and x.lot == arrival.lot]

@@ -11,16 +11,19 @@ from textual.containers import VerticalScroll
 from textual.widgets import DataTable, Static
 
 from partsbin.depot.places import the_place
+from partsbin.desk.count_paper import write_sheets
 from partsbin.desk.counting import draw_up, due, gaps, walk
 from partsbin.errors import Refused
 from partsbin.screens import count_rows as words
-from partsbin.screens.base import Lines
+from partsbin.screens.clipping import FittedLines, counted
 from partsbin.screens.count_review import CountReview
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask, Sure
 
+_ON_PAPER = 30
 _PHASES = {
     "all": ("choose",),
+    "sheet": ("choose", "count"),
     "quantity": ("count",),
     "uncount": ("count",),
     "skip": ("count",),
@@ -48,9 +51,11 @@ sheet can be scanned or keyed too. Enter on an empty line, or the bin's label, f
 
 A large gap (more than 2 units and 5 %) is counted once more. Then the differences are shown with what the file says.
 R gives a reason, C counts again, P posts one count slip. A count without a difference is kept too. N leaves the count.
+S writes a blind sheet on paper, to count from and key afterwards.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "all", "Walk the list", id="count.all"),
+        Binding("s", "sheet", "Sheet on paper", id="count.sheet"),
         Binding("q", "quantity", "Quantity", id="count.quantity"),
         Binding("x", "uncount", "Uncount", id="count.uncount"),
         Binding("k", "skip", "Skip place", id="count.skip"),
@@ -72,9 +77,9 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
         """What is counted, entry line, the list or sheet or differences, what is known about the line."""
         yield Static(id="count-head", markup=False)
         yield ScanEntry(placeholder=words.CHOOSE)
-        yield Lines(*words.DUE, id="choose")
-        yield Lines(*words.SHEET, id="count")
-        yield Lines(*words.GAPS, id="review")
+        yield FittedLines(*words.DUE, id="choose")
+        yield FittedLines(*words.SHEET, id="count")
+        yield FittedLines(*words.GAPS, id="review")
         with VerticalScroll(classes="panel", id="count-panel"):
             yield Static(id="count-words", markup=False)
 
@@ -91,27 +96,33 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
     # -- showing -----------------------------------------------------------------------------------------
 
     @property
-    def table(self) -> Lines:
+    def lines_table(self) -> FittedLines:
         """The table in front."""
-        return self.query_one(f"#{self.phase}", Lines)
+        return self.query_one(f"#{self.phase}", FittedLines)
+
+    @property
+    def takes_figures(self) -> bool:
+        """A figure is the count of the line under the cursor."""
+        return self.phase == "count"
 
     @property
     def at(self) -> int:
         """The place of the line under the cursor."""
-        return self.table.cursor_row
+        return self.lines_table.cursor_row
 
     def refreshed(self) -> None:
         """Show the list, the sheet or the differences."""
         for phase in ("choose", "count", "review"):
-            self.query_one(f"#{phase}", Lines).display = phase == self.phase
+            self.query_one(f"#{phase}", FittedLines).display = phase == self.phase
         if self.sheet is None:
             self._fill_due()
         elif self.phase == "count":
-            self.table.fill(words.sheet_rows(self.depot, self.sheet, self.app.size.width))
+            found = words.sheet_rows(self.depot, self.sheet)
+            self.lines_table.show(words.SHEET, found, [str(at) for at in range(len(found))], 2)
         else:
             self.gaps = gaps(self.depot, self.sheet)
             rows = words.gap_rows(self.depot, self.gaps, self.reasons)
-            self.table.fill(rows, keys=(gap.key for gap in self.gaps))
+            self.lines_table.show(words.GAPS, rows, [gap.key for gap in self.gaps], len(words.GAPS) - 1)
         self._show_line()
 
     @work(exclusive=True, group="due")
@@ -120,7 +131,7 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
         found = await self.attempt(due)
         if found is not None and self.sheet is None:
             self.places_due = [one.code for one in found]
-            self.table.fill((words.due_row(self.depot, one) for one in found), keys=self.places_due)
+            self.lines_table.fill((words.due_row(self.depot, one) for one in found), keys=self.places_due)
 
     def _show_line(self) -> None:
         head, about, prompt = " Nothing is being counted: choose below, or scan a place.", "", words.CHOOSE
@@ -150,7 +161,7 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
         self.keep_draft(self.draft())
         self.refreshed()
         if at is not None:
-            self.table.move_cursor(row=at)
+            self.lines_table.move_cursor(row=at)
         self._show_line()
         self.refresh_bindings()
         self.say(told)
@@ -163,20 +174,16 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
             return self.phase in _PHASES[action] and (action != "skip" or bool(self.queue))
         return super().check_action(action, parameters)
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines and back."""
-        (self.table if self.entry().has_focus and self.table.row_count else self.entry()).focus()
-
     def action_step(self, step: int) -> None:
         """Move the cursor of the lines from the entry line."""
-        self.table.move_cursor(row=self.at + step)
+        self.lines_table.move_cursor(row=self.at + step)
 
     @on(DataTable.RowSelected)
     def selected(self, message: DataTable.RowSelected) -> None:
         """Enter on a line: count the place, key its quantity, or give a reason."""
         message.stop()
         if self.phase == "choose":
-            self.start([self.table.key_here or ""])
+            self.start([self.lines_table.key_here or ""])
         elif self.phase == "count":
             self.action_quantity()
         else:
@@ -207,6 +214,26 @@ R gives a reason, C counts again, P posts one count slip. A count without a diff
     def go_to(self, text: str) -> None:
         """Begin with a place, or the places of a walk."""
         self.start([place.code for place in walk(self.depot, text)])
+
+    @work
+    async def action_sheet(self) -> None:
+        """Write the blind sheet on paper: of the walk in hand, or of places asked for."""
+        if self.sheet is not None:
+            codes, name = [self.sheet.place, *self.queue], self.sheet.place
+        else:
+            hint = f"A, B-09, a bin, a van, a zone; Enter alone: the first {_ON_PAPER} of the list"
+            text = await self.app.push_screen_wait(Ask("A blind sheet of which places?", hint=hint, check=self._places))
+            if text is None:
+                return
+            codes, name = self._places(text), text.strip().upper() or "list"
+        path = await self.attempt(
+            lambda depot: write_sheets(depot, [the_place(depot, code) for code in codes], name), saying="writing …"
+        )
+        if path is not None:
+            self.say(f"The blind sheet of {counted(len(codes), 'place')} lies at {path}")
+
+    def _places(self, text: str) -> list[str]:
+        return [place.code for place in walk(self.depot, text)] if text.strip() else self.places_due[:_ON_PAPER]
 
     def action_skip(self) -> None:
         """Leave this place uncounted and go on."""

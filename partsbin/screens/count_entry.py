@@ -13,15 +13,15 @@ from partsbin.desk.counting import Gap, Sheet
 from partsbin.desk.scanned import Known, look_up
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.screens.base import DeskScreen
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.figures import FigureScreen
 from partsbin.screens.questions import Ask, Pick
 from partsbin.screens.receive_unknown import settle, settle_bin
 
 _OTHER_LOT = "another lot: key it"
 
 
-class CountEntry(DeskScreen):
+class CountEntry(FigureScreen):
     """The count in hand: ``phase`` is choose, count or review; ``queue`` holds the places that follow."""
 
     def __init__(self) -> None:
@@ -65,8 +65,9 @@ class CountEntry(DeskScreen):
         raise NotImplementedError
 
     def action_swap(self) -> None:
-        """From the entry line to the lines and back."""
-        raise NotImplementedError
+        """From the entry line to the lines and back; where there are none it stays."""
+        if self.lines_table.row_count or not self.entry().has_focus:
+            super().action_swap()
 
     # -- entering ----------------------------------------------------------------------------------------
 
@@ -100,6 +101,8 @@ class CountEntry(DeskScreen):
                 await self._count(self.sheet, text, scanned=scanned)
         except Refused as refused:
             self.complain(refused)
+        if self.phase == "count":
+            self.back_to_lines()
 
     def _reason_for_all(self, text: str, *, scanned: bool) -> None:
         if scanned:

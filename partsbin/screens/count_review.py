@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual import work
 
 from partsbin.desk.counting import REASONS, count_again, gaps, moved_meanwhile, post_sheet, to_recount
-from partsbin.screens.base import Lines
+from partsbin.screens.clipping import counted
 from partsbin.screens.count_entry import CountEntry
 from partsbin.screens.questions import Ask, Pick, Sure
 
@@ -14,11 +14,6 @@ _OTHER = "other: say it in words"
 
 class CountReview(CountEntry):
     """From the last figure keyed to the posted slip."""
-
-    @property
-    def table(self) -> Lines:
-        """The table in front."""
-        raise NotImplementedError
 
     def next_place(self, told: str) -> None:
         """Go on to the next place of a walk, or back to the list."""
@@ -52,13 +47,13 @@ class CountReview(CountEntry):
             count_again(self.depot, sheet, large)
             first = sheet.lines.index(sheet.uncounted[0])
             self.changed(first)
-            self.complain(f"{len(large)} line(s) differ a lot from the file. Count them once more: {large[0].part} …")
+            self.complain(f"Far from the file: {counted(len(large), 'line')}. Count once more: {large[0].part} …")
             return
         await self._review()
 
     async def _none_there(self, parts: list[str]) -> bool:
         named = "\n".join(parts[:12]) + (f"\n… and {len(parts) - 12} more" if len(parts) > 12 else "")
-        question = f"{len(parts)} line(s) have no count. Are there none of them here?"
+        question = f"{counted(len(parts), 'line')} without a count. Are there none here?"
         return await self.app.push_screen_wait(Sure(question, named))
 
     async def _review(self) -> None:
@@ -66,7 +61,7 @@ class CountReview(CountEntry):
         self.gaps = gaps(self.depot, self.sheet) if self.sheet else []
         if self.gaps:
             self.changed(0, "P posts the differences; R gives the line a reason, C counts it again.")
-            self.table.focus()
+            self.lines_table.focus()
         else:
             await self._post()
 
@@ -107,7 +102,7 @@ class CountReview(CountEntry):
         """Post the differences; lines without a reason are asked for one together."""
         open_ones = [gap for gap in self.gaps if gap.key not in self.reasons]
         if open_ones:
-            reason = await self._ask_reason(f"Why do {len(open_ones)} line(s) differ?")
+            reason = await self._ask_reason(f"Why the difference on {counted(len(open_ones), 'line')}?")
             if not reason:
                 return
             self.reasons |= {gap.key: reason for gap in open_ones}
@@ -124,7 +119,7 @@ class CountReview(CountEntry):
             self.refreshed()
             return
         told = (
-            f"Slip {done[0]}: {differ} difference(s) at {sheet.place}."
+            f"Slip {done[0]}: {counted(differ, 'difference')} at {sheet.place}."
             if done[0]
             else f"{sheet.place} agrees with the file."
         )

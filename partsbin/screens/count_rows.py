@@ -10,6 +10,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.places import find_place
 from partsbin.desk.counting import Due, Gap, Sheet
 from partsbin.exchange.values import major
+from partsbin.screens.clipping import counted
 
 DUE = ("Place", "Why", "Last counted", "Lines")
 SHEET = ("", "Part", "What", "Lot", "Best before", "Counted")
@@ -24,21 +25,15 @@ def due_row(depot: Depot, due: Due) -> tuple[str, ...]:
     return (due.code, due.why or "longest ago", last, str(due.holdings))
 
 
-def sheet_rows(depot: Depot, sheet: Sheet, width: int) -> list[tuple[str, ...]]:
-    """Return the blind sheet's lines in ``width`` columns."""
-    cells = []
+def sheet_rows(depot: Depot, sheet: Sheet) -> list[tuple[str, ...]]:
+    """Return the blind sheet's lines under ``SHEET``."""
+    rows: list[tuple[str, ...]] = []
     for line in sheet.lines:
         mark = "·" if line.count is None else "✓" if line.listed else "+"
         count = "" if line.count is None else str(line.count)
         what = the_item(depot, line.part).description
-        cells.append((mark, line.part, what, line.lot, line.best_before, count))
-    taken = sum(max([len(SHEET[at]), *(len(row[at]) for row in cells)]) for at in (0, 1, 3, 4, 5))
-    left = max(width - taken - 2 * len(SHEET) - 2, 8)
-    return [(*row[:2], _cut(row[2], left), *row[3:]) for row in cells]
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: width - 1] + "…"
+        rows.append((mark, line.part, what, line.lot, line.best_before, count))
+    return rows
 
 
 def gap_rows(depot: Depot, found: Sequence[Gap], reasons: Mapping[str, str]) -> list[tuple[str, ...]]:
@@ -80,7 +75,7 @@ def gap_words(depot: Depot, found: Sequence[Gap], at: int) -> str:
     """Return the line under the cursor in words, and what all differences come to."""
     known = [gap.value for gap in found if gap.value is not None]
     lacking = " without those whose cost is not known" if len(known) < len(found) else ""
-    total = f"{len(found)} line(s) differ, worth {money(depot, sum(known))} in all{lacking}."
+    total = f"{counted(len(found), 'difference')} worth {money(depot, sum(known))} in all{lacking}."
     if not 0 <= at < len(found):
         return total
     item = found[at].found.item

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on, work
@@ -13,14 +14,14 @@ from textual.widgets import DataTable, Static
 from partsbin.desk.delivery import Delivery, lacking
 from partsbin.desk.scanned import Known, look_up
 from partsbin.desk.today import today
-from partsbin.screens.base import Lines
+from partsbin.screens.clipping import FittedLines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask
 from partsbin.screens.receive_entry import DeliveryEntry
-from partsbin.screens.receive_lines import HEADINGS, PROMPTS, head_words, line_words, order_rows, rows
+from partsbin.screens.receive_lines import GIVING, HEADINGS, PROMPTS, head_words, line_words, order_rows, rows
 from partsbin.screens.receive_post import offer_labels, post_delivery
 
-_ON_LINES = {"post", "quantity", "lot", "best_before", "bin", "drop", "clear", "serial"}
+_ON_LINES = {"post", "tick", "quantity", "lot", "best_before", "bin", "drop", "clear", "serial"}
 
 
 class Receive(DeliveryEntry):
@@ -37,15 +38,16 @@ to it, another lot gets a line of its own. Keyed: a part number, then how many (
 too, for the line under the cursor: lot L7 · bb 2027-03-31 · sn 12345. Scan or key a bin to send the line there.
 A number nobody knows asks whose it is, and remembers; a new part and a new bin can be made on the spot.
 
-Arrow keys walk the lines; Esc goes to them and back. There: Q quantity, L lot, B best-before, S serial, I bin, X drops
-the line, N starts afresh, P posts one receipt for all of it and offers the labels. “!” marks what a line still lacks.
-What is half entered stays here when the program ends.
+Arrow keys walk the lines; Esc goes to them and back. There: Space ticks what came as ordered, a figure is the quantity,
+L lot, B best-before, S serial, I bin, X drops the line, N starts afresh. P posts one receipt for all of it and offers
+the labels. “!” marks what a line still lacks. What is half entered stays here when the program ends.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("p", "post", "Post", id="receive.post"),
+        Binding("space", "tick", "Tick", id="receive.tick"),
         Binding("q", "quantity", "Quantity", id="receive.quantity"),
         Binding("l", "lot", "Lot", id="receive.lot"),
-        Binding("b", "best_before", "Date", id="receive.best_before"),
+        Binding("b", "best_before", "Best before", show=False, id="receive.best_before"),
         Binding("i", "bin", "Bin", id="receive.bin"),
         Binding("x", "drop", "Drop", id="receive.drop"),
         Binding("s", "serial", "Serial", show=False, id="receive.serial"),
@@ -59,8 +61,8 @@ What is half entered stays here when the program ends.
         """What is booked, entry line, open orders or lines, what is to know about the line."""
         yield Static(id="delivery", markup=False)
         yield ScanEntry(placeholder=PROMPTS[""])
-        yield Lines("Order", "Supplier", "Expected", "Lines due", id="orders")
-        yield Lines(*HEADINGS, id="arrivals")
+        yield FittedLines("Order", "Supplier", "Expected", "Lines due", id="orders")
+        yield FittedLines(*HEADINGS, id="arrivals")
         with VerticalScroll(classes="panel"):
             yield Static(id="about", markup=False)
 
@@ -78,11 +80,11 @@ What is half entered stays here when the program ends.
         """Show the delivery in hand, or the orders to choose from."""
         self.query_one("#delivery", Static).update(head_words(self.depot, self.delivery))
         day, in_hand = today(self.depot), bool(self.delivery.lines or self.delivery.order)
-        orders, arrivals = self.query_one("#orders", Lines), self.query_one("#arrivals", Lines)
+        orders, arrivals = self.query_one("#orders", FittedLines), self.query_one("#arrivals", FittedLines)
         orders.display, arrivals.display = not in_hand, in_hand
         if in_hand:
-            found = rows(self.depot, self.delivery, day, self.app.size.width)
-            arrivals.fill(found)
+            found = rows(self.depot, self.delivery, day)
+            arrivals.show(HEADINGS, found, [str(at) for at in range(len(found))], GIVING)
         else:
             open_orders = order_rows(self.depot, day)
             orders.fill((row for _, row in open_orders), keys=(number for number, _ in open_orders))
@@ -104,14 +106,14 @@ What is half entered stays here when the program ends.
     @property
     def at(self) -> int:
         """The place of the line under the cursor."""
-        return self.query_one("#arrivals", Lines).cursor_row
+        return self.query_one("#arrivals", FittedLines).cursor_row
 
     def changed(self, at: int | None = None, words: str = "") -> None:
         """Keep the delivery as it now is, show it with the cursor on line ``at``, and say what was done."""
         self.keep_draft(self.delivery.draft())
         self.refreshed()
         if at is not None:
-            self.query_one("#arrivals", Lines).move_cursor(row=at)
+            self.query_one("#arrivals", FittedLines).move_cursor(row=at)
         self._show_line()
         self.refresh_bindings()
         self.say(words)
@@ -125,22 +127,23 @@ What is half entered stays here when the program ends.
         return super().check_action(action, parameters)
 
     @property
-    def table(self) -> Lines:
+    def lines_table(self) -> FittedLines:
         """The table in front: the lines of the delivery in hand, or the open orders."""
-        return self.query_one("#arrivals" if self.delivery.lines or self.delivery.order else "#orders", Lines)
+        return self.query_one("#arrivals" if self.delivery.lines or self.delivery.order else "#orders", FittedLines)
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines or orders, and back."""
-        (self.table if self.entry().has_focus and self.table.row_count else self.entry()).focus()
+    @property
+    def takes_figures(self) -> bool:
+        """A figure is the quantity of the line under the cursor."""
+        return bool(self.delivery.lines)
 
     def action_step(self, step: int) -> None:
         """Move the cursor of the lines from the entry line."""
-        self.table.move_cursor(row=self.table.cursor_row + step)
+        self.lines_table.move_cursor(row=self.lines_table.cursor_row + step)
 
     @on(DataTable.RowSelected, "#orders")
     def chosen(self) -> None:
         """Book against the order under the cursor."""
-        key = self.query_one("#orders", Lines).key_here
+        key = self.query_one("#orders", FittedLines).key_here
         if key:
             self.take([key], scanned=False)
             self.entry().focus()
@@ -167,6 +170,13 @@ What is half entered stays here when the program ends.
         answer = await self.app.push_screen_wait(Ask(question.format(part=line.part), hint=hint, check=check))
         if answer:
             self.set_on_line(what, "" if answer == "-" else answer)
+
+    def action_tick(self) -> None:
+        """The line came as it stands; go on to the next."""
+        line, at = self.line, self.at
+        if line is not None:
+            self.delivery.lines[at] = replace(line, checked=not line.checked)
+            self.changed(min(at + 1, len(self.delivery.lines) - 1))
 
     def action_quantity(self) -> None:
         """Ask the quantity."""

@@ -8,13 +8,15 @@ from textual import on, work
 
 from partsbin.depot.catalogue import Item, find_item, the_item
 from partsbin.depot.file import Depot
+from partsbin.depot.places import printed_bin
 from partsbin.desk.amounts import looks_like_amount
 from partsbin.desk.delivery import Arrival, Delivery, expected, lacking
 from partsbin.desk.scanned import Known, by_supplier_number, look_up
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.screens.base import DeskScreen
+from partsbin.screens.clipping import counted
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.figures import FigureScreen
 from partsbin.screens.receive_unknown import settle, settle_bin
 
 _SAID = re.compile(r"(lot|bb|sn|serial)\s+(\S.*)", re.IGNORECASE)
@@ -22,7 +24,7 @@ _FIELDS = {"lot": "lot", "bb": "best_before", "sn": "serial", "serial": "serial"
 _DATE = re.compile(r"\d{4}-\d{1,2}(-\d{1,2})?")
 
 
-class DeliveryEntry(DeskScreen):
+class DeliveryEntry(FigureScreen):
     """The delivery in hand and the entry line that fills it; Receive shows it."""
 
     def __init__(self) -> None:
@@ -44,8 +46,9 @@ class DeliveryEntry(DeskScreen):
         raise NotImplementedError
 
     def action_swap(self) -> None:
-        """From the entry line to the lines or orders, and back."""
-        raise NotImplementedError
+        """From the entry line to the lines and back; where there are none it stays."""
+        if self.lines_table.row_count or not self.entry().has_focus:
+            super().action_swap()
 
     @on(ScanEntry.Entered)
     def entered(self, message: ScanEntry.Entered) -> None:
@@ -76,6 +79,7 @@ class DeliveryEntry(DeskScreen):
                 await self._one(text.strip(" \r\n\t"), scanned=scanned)
             except Refused as refused:
                 self.complain(refused)
+        self.back_to_lines()
 
     async def _one(self, text: str, *, scanned: bool) -> None:
         if not scanned and self._about_line(text):
@@ -91,7 +95,7 @@ class DeliveryEntry(DeskScreen):
             await self.to_bin(known)
         elif known.order:
             due = self.delivery.answer(self.depot, known.order)
-            self.changed(0, f"{known.order}: {due} item(s) due. Scan or key what came; Esc, then P posts it.")
+            self.changed(0, f"{known.order}: {counted(due, 'item')} due. Scan or key what came; Esc, then P posts it.")
         else:
             await self._item(known, scanned=scanned)
 
@@ -133,27 +137,34 @@ class DeliveryEntry(DeskScreen):
 
     async def _item(self, known: Known, *, scanned: bool) -> None:
         """Put an item on a line, asking which it is where nobody knows the code."""
-        typed = "" if scanned else known.text
-        if known.item is None and typed and (split := _with_amount(self.depot, typed)):
-            known = Known(typed, item=split[0])
-            typed = split[1]
-        elif known.item is None:
-            if typed and self.line and lacking(self.depot, self.line) == "bin":
-                await self.to_bin(Known(typed, new_bin=typed.upper()))
-                return
-            order = self.delivery.order
-            settled = await settle(self, known, [item for item, _ in expected(self.depot, order)] if order else [])
+        quantity = ""
+        if known.item is None and not scanned and (split := _with_amount(self.depot, known.text)):
+            known, quantity = Known(known.text, item=split[0]), split[1]
+        if known.item is None:
+            settled = await self._settled(known, scanned=scanned)
             if settled is None:
-                self.say(f"“{known.text}” was left out.")
                 return
-            known, typed = settled, ""
-        at = self.delivery.add(self.depot, known, known.quantity if scanned or known.gtin else None, today(self.depot))
-        if typed and typed != known.text:
-            self.delivery.change(self.depot, at, "quantity", typed, today(self.depot))
+            known = settled
+        if known.quantity and (scanned or known.gtin):
+            quantity = str(known.quantity)
+        at = self.delivery.add(self.depot, known, quantity)
         line = self.delivery.lines[at]
         self.changed(at, " ".join([f"{line.part} {line.quantity}".strip() + ".", *known.notes]))
         if line in self.delivery.past_dates(today(self.depot)):
             self.complain(f"{line.part}: best before {line.best_before} has passed. X drops the line; P asks again.")
+
+    async def _settled(self, known: Known, *, scanned: bool) -> Known | None:
+        """Ask what an unknown code is; text typed where a bin is wanted is a bin to add."""
+        if not scanned and self.line and lacking(self.depot, self.line) == "bin":
+            place = await settle_bin(self, printed_bin(known.text))
+            if place is not None:
+                self.set_on_line("bin", place.code)
+                return None
+        order = self.delivery.order
+        settled = await settle(self, known, [item for item, _ in expected(self.depot, order)] if order else [])
+        if settled is None:
+            self.say(f"“{known.text}” was left out.")
+        return settled
 
 
 def _names_item(depot: Depot, text: str) -> bool:

@@ -9,9 +9,11 @@ from partsbin.depot.file import Depot
 from partsbin.depot.orders import open_lines
 from partsbin.depot.stock import on_hand
 from partsbin.desk.delivery import Arrival, Delivery, expected, goes_to, lacking, orders_with, units_of
+from partsbin.screens.clipping import counted
 
 HEADINGS = ("", "Part", "What", "Qty", "Due", "Lot", "Best before", "Bin")
-_LEAST_WORDS = 8
+GIVING = 2
+"""The column that is cut where the terminal is narrow: the description."""
 _SOON_DAYS = 28
 _SUMMED = 6
 PROMPTS = {
@@ -34,22 +36,16 @@ def order_rows(depot: Depot, today: date) -> list[tuple[str, tuple[str, ...]]]:
     return [(number, (*row, str(lines[number]))) for number, row in rows.items()]
 
 
-def rows(depot: Depot, delivery: Delivery, today: date, width: int) -> list[tuple[str, ...]]:
-    """Return the lines as rows that fit ``width`` columns; the description takes what is left."""
+def rows(depot: Depot, delivery: Delivery, today: date) -> list[tuple[str, ...]]:
+    """Return the lines as rows under ``HEADINGS``."""
     due = due_by_part(depot, delivery)
-    cells, seen = [], set[str]()
+    out, seen = [], set[str]()
     for line in delivery.lines:
         item = the_item(depot, line.part)
-        expects = due.get(item.part_number)
-        shown = "" if line.part in seen or expects is None else str(expects)
+        shown = "" if line.part in seen else str(due.get(item.part_number, ""))
         seen.add(line.part)
-        cells.append([*_row(depot, line, item, today), shown])
-    order = (0, 1, 2, 3, 7, 4, 5, 6)
-    placed = [[cell[at] for at in order] for cell in cells]
-    other = [at for at in range(len(HEADINGS)) if at != 2]
-    taken = sum(max([len(HEADINGS[at]), *(len(row[at]) for row in placed)]) for at in other)
-    left = max(width - taken - 2 * len(HEADINGS) - 2, _LEAST_WORDS)
-    return [tuple(cut(cell, left) if at == 2 else cell for at, cell in enumerate(row)) for row in placed]
+        out.append(_row(depot, line, item, today, shown))
+    return out
 
 
 def due_by_part(depot: Depot, delivery: Delivery) -> dict[str, int]:
@@ -57,24 +53,20 @@ def due_by_part(depot: Depot, delivery: Delivery) -> dict[str, int]:
     return {item.part_number: due for item, due in expected(depot, delivery.order)} if delivery.order else {}
 
 
-def _row(depot: Depot, line: Arrival, item: Item, today: date) -> list[str]:
+def _row(depot: Depot, line: Arrival, item: Item, today: date, due: str) -> tuple[str, ...]:
     lack, place = lacking(depot, line), goes_to(depot, line)
     quantity = line.quantity if line.quantity.isdigit() else f"{line.quantity} = {units_of(item, line)}"
     past = "✗" if line.best_before and line.best_before < today.isoformat() else ""
-    return [
+    return (
         "!" if lack or past else "✓" if line.checked else "·",
         line.part,
         item.description,
         quantity if line.quantity else "how many?",
-        line.lot or line.serial or ("lot?" if lack == "lot" else "serial?" if lack == "serial" else ""),
+        due,
+        line.lot or line.serial or (f"{lack}?" if lack in ("lot", "serial") else ""),
         past + line.best_before,
         place.code if place else "which?",
-    ]
-
-
-def cut(text: str, width: int) -> str:
-    """Shorten to ``width`` characters."""
-    return text if len(text) <= width else text[: width - 1] + "…"
+    )
 
 
 def line_words(depot: Depot, delivery: Delivery, at: int, today: date) -> str:
@@ -129,7 +121,7 @@ def head_words(depot: Depot, delivery: Delivery) -> str:
     checked = sum(1 for line in delivery.lines if line.checked)
     supplier = next((line.supplier for line in open_lines(depot, delivery.order)), "") if delivery.order else ""
     against = f"Against {delivery.order} {supplier}" if delivery.order else "Without an order"
-    return f" {against} · {len(delivery.lines)} line(s), {checked} checked"
+    return f" {against} · {counted(len(delivery.lines), 'line')}, {checked} checked"
 
 
 def summary(depot: Depot, lines: list[Arrival]) -> str:

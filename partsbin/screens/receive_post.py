@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from partsbin.depot.file import Depot
-from partsbin.desk.arrival_labels import labels_of_slip, usual_stock, write_beside
+from partsbin.desk.arrival_labels import labels_of_slip, print_labels, usual_stock
 from partsbin.desk.delivery import Arrival, Delivery, lacking
 from partsbin.desk.labelling import choose
 from partsbin.desk.today import today
+from partsbin.screens.clipping import counted
 from partsbin.screens.questions import Ask, Pick
 from partsbin.screens.receive_entry import DeliveryEntry
 from partsbin.screens.receive_lines import still_due, summary
@@ -25,7 +26,7 @@ async def post_delivery(screen: DeliveryEntry) -> int | None:
     lines = await _chosen(screen, delivery)
     if not lines or not _complete(screen, lines) or not await _dates_accepted(screen, lines):
         return None
-    title = f"Post {len(lines)} line(s)" + (f" against {delivery.order}" if delivery.order else "")
+    title = f"Post {counted(len(lines), 'line')}" + (f" against {delivery.order}" if delivery.order else "")
     question = f"{title}?\n{summary(screen.depot, lines)}\n\nDelivery note number, or Enter for none:"
     note = await screen.app.push_screen_wait(Ask(question, answer=delivery.note))
     if note is None:
@@ -35,7 +36,9 @@ async def post_delivery(screen: DeliveryEntry) -> int | None:
     if slip is None:
         return None
     screen.delivery = Delivery()
-    screen.changed(None, f"Slip {slip}: {len(lines)} line(s) received.{still_due(screen.depot, delivery.order)}")
+    screen.changed(
+        None, f"Slip {slip}: {counted(len(lines), 'line')} received.{still_due(screen.depot, delivery.order)}"
+    )
     screen.entry().focus()
     return slip
 
@@ -52,7 +55,7 @@ async def _chosen(screen: DeliveryEntry, delivery: Delivery) -> list[Arrival]:
         f"only the {len(checked)} checked; the other {rest} stay on order",
         f"all {len(delivery.lines)}: the other {rest} came as ordered",
     ]
-    chosen = await screen.app.push_screen_wait(Pick(f"{rest} line(s) were not checked. What came?", rows))
+    chosen = await screen.app.push_screen_wait(Pick(f"{counted(rest, 'line')} not checked. What came?", rows))
     return [] if chosen is None else checked if chosen == 0 else list(delivery.lines)
 
 
@@ -95,16 +98,18 @@ async def offer_labels(screen: DeliveryEntry, slip: int) -> None:
         jobs.append(lambda _depot: each)
     rows.append("everything received today")
     jobs.append(lambda depot: choose(depot, ["received"]))
-    title = f"Slip {slip} is posted. Print labels on {usual_stock(screen.depot)}?"
+    where = screen.depot.setting("label_printer") or "PDF"
+    title = f"Slip {slip} is posted. Labels on {usual_stock(screen.depot)} ({where})?"
     chosen = await screen.app.push_screen_wait(Pick(title, rows, 1))
     job = jobs[chosen or 0]
     if job is None:
         return
 
-    def write(depot: Depot) -> str:
-        path, run = write_beside(depot, job(depot), f"labels-slip-{slip}")
-        return " ".join([f"Slip {slip}: {run.count} label(s) on {run.pages} page(s): {path}", *run.notes])
+    operator = screen.operator
 
-    words = await screen.attempt(write, saying="writing labels …")
+    def printed(depot: Depot) -> str:
+        return print_labels(depot, operator, job(depot), f"labels slip {slip}", depot.waiting)
+
+    words = await screen.attempt(printed, saying="making labels …")
     if words:
-        screen.say(words)
+        screen.say(f"Slip {slip} · {words}")

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 
 from partsbin.depot.catalogue import the_item
 from partsbin.depot.file import Depot
@@ -17,7 +18,7 @@ from partsbin.depot.stock import on_hand
 from partsbin.exchange.importing import Import
 from partsbin.exchange.tables import import_file
 from partsbin.screens.app import PartsbinApp
-from tests.screens.driving import asked, entered, front, message, pressed, quiet, rows, scanned
+from tests.screens.driving import asked, entered, front, message, pressed, quiet, rows, scanned, until
 
 ITEMS = """part_number,description,kind,pack_size,tracking,gtin,cost,supplier,supplier_part_number,home_bin,cautions
 MTR-24-L,"Vend motor 24 V, left",part,1,quantity,,32.50,Northgate,NG-7,A-01-01-1,
@@ -146,37 +147,45 @@ async def test_an_empty_depot_is_worked_from_here(tmp_path):
         assert on_hand(depot, item.id) == 24
 
 
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ("4006381333932", "check digit 2 is wrong"),
-        ("]C1019521234543213", "(01)"),
-    ],
-)
-async def test_a_bad_scan_is_refused_in_words(pilot, text, said):
-    await scanned(pilot, text)
-    if pilot.app.screen is not front(pilot):
-        await pressed(pilot, "escape")
-    assert said in message(pilot)
-    assert rows(pilot, "#arrivals") == []
+async def test_a_bad_scan_is_refused_in_words(pilot):
+    for text, said in (("4006381333932", "check digit 2 is wrong"), ("]C1019521234543213", "(01)")):
+        await scanned(pilot, text)
+        assert said in message(pilot)
+        assert rows(pilot, "#arrivals") == []
 
 
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
+async def test_what_cannot_be_is_refused_and_nothing_is_lost(pilot):
+    await entered(pilot, "MTR-24-L 3")
+    for text, said in (
         ("2000000", "more than 100,000"),
         ("-4", "above zero"),
         ("1.5", "not a whole number"),
         ("2 case", "no case size"),
         ("bb 2027-13-01", "not a date"),
         ("bb 3027-01-01", "between 2000 and 2099"),
-    ],
-)
-async def test_what_cannot_be_is_refused_and_nothing_is_lost(pilot, text, said):
-    await entered(pilot, "MTR-24-L 3")
-    await entered(pilot, text)
-    assert said in message(pilot)
-    assert rows(pilot, "#arrivals")[0][3] == "3"
+    ):
+        await entered(pilot, text)
+        assert said in message(pilot)
+        assert rows(pilot, "#arrivals")[0][3] == "3"
+
+
+async def test_lines_are_ticked_and_given_figures_without_leaving_them(pilot, path):
+    await entered(pilot, "po-1001")
+    await pressed(pilot, "escape", "space", "down", "7", "0", "enter")
+    await pressed(pilot, "p")
+    assert "1 line not checked" in asked(pilot)
+    assert [row[0] + row[3] for row in rows(pilot, "#arrivals")] == ["✓4", "!96", "✓70"]
+    await pressed(pilot, "1")
+    await entered(pilot, "")
+    with Depot.open(path) as depot:
+        assert [line.received for line in lines_of(depot, "PO-1001")] == [4, 0, 70]
+
+
+async def test_a_pasted_delivery_note_is_taken_line_by_line(pilot):
+    pilot.app.post_message(Paste("MTR-24-L 3\nSHM-3 = 2 case\nNG-7 1"))
+    await until(pilot, lambda: len(rows(pilot, "#arrivals")) == 2)
+    await quiet(pilot)
+    assert [row[1] + " " + row[3] for row in rows(pilot, "#arrivals")] == ["MTR-24-L 4", "SHM-3 2 case = 100"]
 
 
 async def test_a_passed_date_is_marked_and_asked_about_before_posting(pilot, path):
@@ -237,7 +246,7 @@ async def test_labels_of_what_came_lie_beside_the_depot(pilot, path):
     assert "one a case (2)" in asked(pilot)
     await pressed(pilot, "3")
     await quiet(pilot)
-    assert "2 label(s)" in message(pilot)
+    assert "2 labels" in message(pilot)
     assert next(path.parent.rglob("labels-slip-1.pdf")).read_bytes().startswith(b"%PDF")
 
 
