@@ -130,11 +130,12 @@ def successor(depot: Depot, item: Item) -> Item:
 
 
 def cautions_of(depot: Depot, item_id: int) -> list[Caution]:
-    """Return an item's cautions, the most severe first."""
+    """Return an item's cautions, and the one its weight calls for, the most severe first."""
     rows = depot.all(
-        "SELECT code, word, text, severity, basis FROM item_cautions JOIN cautions USING (code) "
-        "WHERE item_id = ? ORDER BY severity, code",
-        (item_id,),
+        "SELECT code, word, text, severity, basis FROM item_cautions JOIN cautions USING (code) WHERE item_id = :item "
+        "UNION ALL SELECT code, word, text, severity, basis FROM weight_cautions WHERE item_id = :item "
+        "AND code NOT IN (SELECT code FROM item_cautions WHERE item_id = :item) ORDER BY severity, code",
+        {"item": item_id},
     )
     return [Caution(*tuple(row)) for row in rows]
 

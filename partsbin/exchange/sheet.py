@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
+from partsbin.depot.faults import sentence
 from partsbin.errors import Refused
 
 MOST_NAMED = 100
@@ -30,6 +31,10 @@ _TWINS = {
     "pack": "pack_size", "alias": "aliases", "gtins": "gtin", "replaced_by": "superseded_by",
     "name": "supplier", "best_before_date": "best_before", "expiry": "best_before", "received": "received_before",
     "supplier_number": "supplier_part_number",
+    "container_id": "container", "body_dia_mm": "body_mm", "diameter_mm": "body_mm", "body_diameter_mm": "body_mm",
+    "dia_tol_mm": "tolerance_mm", "height_tol_mm": "height_tolerance_mm", "us_fl_oz": "fluid_oz",
+    "pack_qty": "quantity", "pack_form": "wrap", "inner_width_mm": "width_mm", "usable_depth_mm": "depth_mm",
+    "pitch_mm": "coil_pitch_mm",
 }  # fmt: skip
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r]")
@@ -210,11 +215,16 @@ def guard(text: str) -> str:
 def write_sheet(path: Path, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     """Write a CSV: UTF-8, LF, header first, formulas guarded; the file appears whole or not at all."""
     partial = path.with_name(path.name + ".partial")
-    with partial.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow(columns)
-        writer.writerows([guard(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
-    partial.replace(path)
+    try:
+        with partial.open("w", encoding="utf-8", newline="") as stream:
+            writer = csv.writer(stream, lineterminator="\n")
+            writer.writerow(columns)
+            writer.writerows([guard(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
+        partial.replace(path)
+    except OSError as error:
+        raise Refused(sentence(error, path) or f"{path} cannot be written.") from error
+    finally:
+        partial.unlink(missing_ok=True)
 
 
 def listed(text: str) -> list[str]:

@@ -10,6 +10,10 @@ from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.items import COLUMNS as ITEM_COLUMNS
 from partsbin.exchange.items import export_items, import_items
+from partsbin.exchange.lane_tables import FILES as LANE_FILES
+from partsbin.exchange.lane_tables import KINDS as LANE_KINDS
+from partsbin.exchange.lane_tables import export_lane_table
+from partsbin.exchange.lane_tables import reader as lane_reader
 from partsbin.exchange.moves import COLUMNS as MOVE_COLUMNS
 from partsbin.exchange.moves import export_moves, import_moves
 from partsbin.exchange.orders import (
@@ -35,11 +39,13 @@ _OWN: dict[str, Reader] = {
     "requests": import_requests,
     "moves": import_moves,
     "stock": import_stock,
+    **{kind: lane_reader(kind) for kind in LANE_KINDS},
 }
-_FILES = {"suppliers-of-items": "item_suppliers.csv", "checks": "first_checks.csv"}
+_FILES = {"suppliers-of-items": "item_suppliers.csv", "checks": "first_checks.csv", **LANE_FILES}
 ORDER = (
     *("settings", "suppliers", "places", "operators", "cautions", "checks", "words", "items", "suppliers-of-items"),
     *("learned", "setpoints", "orders", "requests", "moves", "stock"),
+    *LANE_KINDS,
 )
 """Every kind, each after what it refers to: the order in which a whole folder is imported."""
 
@@ -99,7 +105,10 @@ def export_folder(depot: Depot, folder: Path, progress: Callable[[str], None] = 
     try:
         for kind in ORDER:
             progress(kind)
-            columns, rows = (own[kind][0], own[kind][1](depot)) if kind in own else export_plain(depot, kind)
+            if kind in LANE_KINDS:
+                columns, rows = export_lane_table(depot, kind)
+            else:
+                columns, rows = (own[kind][0], own[kind][1](depot)) if kind in own else export_plain(depot, kind)
             target = folder / file_name(kind)
             write_sheet(target, columns, rows)
             written.append(target)
