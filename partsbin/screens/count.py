@@ -51,6 +51,7 @@ sheet can be scanned or keyed too. Enter on an empty line, or the bin's label, f
 
 A large gap (more than 2 units and 5 %) is counted once more. Then the differences are shown with what the file says.
 R gives a reason, C counts again, P posts one count slip. A count without a difference is kept too. N leaves the count.
+
 S writes a blind sheet on paper, to count from and key afterwards.
 """
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -135,5 +135,10 @@ class Help(ModalScreen[None]):
         lines = "\n".join(f"{key:>10}  {what}" for key, what in self._keys)
         with VerticalScroll(classes="question help"):
             yield Static(self._title, markup=False, classes="asked")
-            yield Static(self._text.strip(), markup=False)
+            yield Static(_flowing(self._text), markup=False)
             yield Static(f"\nKeys that work here now\n{lines}\n\nEsc goes back", markup=False)
+
+
+def _flowing(text: str) -> str:
+    """Return paragraphs on one line each, for the screen to wrap at its own width."""
+    return "\n\n".join(" ".join(part.split()) for part in text.strip().split("\n\n"))
