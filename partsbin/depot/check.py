@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Iterator
 from itertools import groupby
 
+from partsbin.depot.faults import sentence
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.ledger import slip_hash
 
@@ -43,7 +45,19 @@ def differences(depot: Depot, progress: Callable[[str], None] = lambda _what: No
         ("orders and promises", _counter_faults),
     ):
         progress(what)
-        found += look(depot)
+        found += _looked(what, look, depot)
+    return found
+
+
+def _looked(what: str, look: Callable[[Depot], Iterator[str]], depot: Depot) -> list[str]:
+    """Take one look; where the file is too damaged to be read, that is what was found."""
+    found: list[str] = []
+    try:
+        found.extend(look(depot))
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        if isinstance(error, sqlite3.OperationalError) and sentence(error, depot.path):
+            raise  # a disk that does not answer is no damage of the file
+        found.append(f"{what}: part of the file cannot be read; bring a backup back with “partsbin restore”")
     return found
 
 

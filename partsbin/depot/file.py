@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -12,7 +13,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from partsbin.depot import clock, migrations
-from partsbin.depot.faults import explained
+from partsbin.depot.faults import damaged, explained
 from partsbin.errors import Refused
 
 APPLICATION_ID = 0x50425244
@@ -44,6 +45,8 @@ class Depot:
         self.connection = connection
         self.waiting: Callable[[str], None] = lambda _word: None
         self._depth = 0
+        self._afterwards: list[Callable[[], None]] = []
+        self._opened = _which_file(path)
 
     @classmethod
     def open(cls, path: Path) -> Depot:
@@ -56,12 +59,15 @@ class Depot:
             raise Refused(message)
         with explained(path):
             _require_sqlite(path)
-            depot = cls(path, _connect(path))
             try:
-                depot._require_known()
-            except BaseException:
-                depot.close()
-                raise
+                depot = cls(path, _connect(path))
+                try:
+                    depot._require_known()
+                except BaseException:
+                    depot.close()
+                    raise
+            except UnicodeDecodeError as error:  # what SQLite says of spoiled names is no text
+                raise Refused(damaged(path)) from error
         return depot
 
     @classmethod
@@ -145,6 +151,16 @@ class Depot:
                 raise
             finally:
                 self._depth = 0
+                waiting, self._afterwards = self._afterwards, []
+                for note in waiting:
+                    note()
+
+    def afterwards(self, note: Callable[[], None]) -> None:
+        """Run ``note`` once the present transaction has ended, kept or not; at once where there is none."""
+        if self._depth:
+            self._afterwards.append(note)
+        else:
+            note()
 
     def _begin(self) -> None:
         started = time.monotonic()
@@ -160,7 +176,19 @@ class Depot:
                     raise Refused(message) from error
                 self.waiting("waiting for another terminal …")
             else:
+                self._require_still_there()
                 return
+
+    def _require_still_there(self) -> None:
+        """Refuse to write into a file that was moved, deleted or replaced: what is posted there would be lost."""
+        if _which_file(self.path) == self._opened:
+            return
+        self.connection.execute("ROLLBACK")
+        message = (
+            f"{self.path} is no longer the file that was opened: its folder or share went away, or a backup was put "
+            "back. Nothing was posted. Leave the program and open it again."
+        )
+        raise Refused(message)
 
     # -- settings ----------------------------------------------------------------------------------------
 
@@ -212,27 +240,40 @@ class Depot:
             raise
 
 
-def copy_to(connection: sqlite3.Connection, target: Path) -> None:
+def copy_to(connection: sqlite3.Connection, target: Path, progress: Callable[[int, int], None] | None = None) -> None:
     """Write a consistent copy of a live file to ``target`` and prove that it opens whole.
 
-    The copy appears under its name only when it is complete. Refuses when the copy does not check.
+    The copy appears under its name only when it is complete. ``progress`` hears pages (left, of all) and may raise to
+    stop. Refuses when the copy does not check or its disk fills up.
     """
-    partial = target.with_name(target.name + ".partial")
-    partial.unlink(missing_ok=True)
-    try:
-        copy = sqlite3.connect(partial, isolation_level=None)
+    partial = target.with_name(f"{target.name}.partial-{os.getpid()}-{time.time_ns()}")  # two terminals, two copies
+    with explained(target):
         try:
-            connection.backup(copy)
-            copy.execute("PRAGMA journal_mode = DELETE")
-            verdict = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
+            copy = sqlite3.connect(partial, isolation_level=None)
+            try:
+                if progress is None:
+                    connection.backup(copy)
+                else:  # in small steps, so that it can be stopped
+                    connection.backup(copy, pages=2000, progress=lambda _s, left, of: progress(left, of), sleep=0)
+                copy.execute("PRAGMA journal_mode = DELETE")
+                verdict = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
+            finally:
+                copy.close()
+            if verdict != "ok":
+                message = f"The copy {target} does not check ({verdict}); it was not kept. Run “partsbin check”."
+                raise Refused(message)
+            partial.replace(target)
         finally:
-            copy.close()
-        if verdict != "ok":
-            message = f"The copy {target} does not check ({verdict}); it was not kept. Run “partsbin check”."
-            raise Refused(message)
-        partial.replace(target)
-    finally:
-        partial.unlink(missing_ok=True)
+            for end in ("", "-journal"):
+                partial.with_name(partial.name + end).unlink(missing_ok=True)
+
+
+def _which_file(path: Path) -> tuple[int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _connect(path: Path) -> sqlite3.Connection:

@@ -11,7 +11,7 @@ import sqlite3
 from pathlib import Path
 
 from partsbin.cli import main
-from partsbin.depot.file import Depot, copy_to
+from partsbin.depot.file import Depot
 from tests.faults.tally import Tally
 from tests.faults.workers import STEPS
 from tests.faults.yard import Log, begin, build, end, judge
@@ -76,7 +76,7 @@ def _closed(path: Path, target: Path) -> None:
     with Depot.open(path) as depot:
         for n in range(40):
             STEPS["reversal" if n % 4 == 0 else "checkout"](depot, Log(path.with_suffix(".log")), f"s-{n}")
-        copy_to(depot.connection, target)
+    path.replace(target)
 
 
 def truncated(folder: Path, *, short: bool) -> Tally:

@@ -14,7 +14,6 @@ from partsbin.depot.check import differences
 from partsbin.depot.file import Depot, copy_to
 from partsbin.depot.operators import the_operator
 from partsbin.desk.posting import Keyed, receive
-from partsbin.errors import Refused
 from partsbin.exchange.importing import Import
 from partsbin.exchange.tables import export_folder, import_file
 from tests.faults.killing import history
