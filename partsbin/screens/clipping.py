@@ -24,7 +24,8 @@ class FittedLines(Lines):
             self.clear(columns=True)
             self._headings = tuple(headings)
             self.add_columns(*headings)
-        self.fill(fitted(headings, rows, self.app.size.width - _SCROLLBAR, giving), keys=keys)
+        width = self.size.width or self.app.size.width  # before the first layout there is only the terminal's own
+        self.fill(fitted(headings, rows, width - _SCROLLBAR, giving), keys=keys)
 
 
 def counted(number: int, word: str) -> str:

@@ -18,6 +18,7 @@ from partsbin.desk.supplying import Supplied, job_place, promise_lines, supply
 from partsbin.desk.today import needs
 from partsbin.exchange import read_scan
 from partsbin.screens.base import DeskScreen, Lines
+from partsbin.screens.clipping import FittedLines
 from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words, today_words
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask, Pick
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
     from partsbin.depot.file import Depot
     from partsbin.depot.operators import Operator
     from partsbin.requests import Answer
+
+_HEADINGS = ("Qty", "", "Part", "What", "Where")
 
 
 class Counter(DeskScreen):
@@ -64,7 +67,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         yield ScanEntry(placeholder="what do they need?  words, part number, bin, van, or a scan")
         with Horizontal():
             with Vertical():
-                yield Lines("Qty", "", "Part", "What", "Where", id="asked")
+                yield FittedLines(*_HEADINGS, id="asked")
                 with VerticalScroll(classes="panel", id="known"):
                     yield Static(id="words", markup=False)
             with VerticalScroll(classes="beside"):
@@ -159,7 +162,8 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def _show(self) -> None:
         rows = [line_row(self.depot, line, self.slate.van) for line in self.slate.lines]
-        self.query_one("#asked", Lines).fill(rows)
+        keys = [str(number) for number in range(len(rows))]
+        self.query_one("#asked", FittedLines).show(_HEADINGS, rows, keys, _HEADINGS.index("What"))
         self._show_line()
 
     @on(DataTable.RowHighlighted, "#asked")

@@ -105,9 +105,8 @@ def line_row(depot: Depot, line: AskedFor, van: Place | None) -> tuple[str, ...]
         return (quantity, mark, "", line.text, "")
     item = item_by_id(depot, line.item_id)
     stock = stock_of(depot, item.id, van)
-    where = " ".join(f"{place}:{held}" for place, held in stock[:2]) or "none here"
-    what = item.description if len(item.description) <= 36 else item.description[:35] + "…"
-    return (quantity, mark, item.part_number, what, where)
+    where = f"{stock[0][0]}:{stock[0][1]}" if stock else "none here"
+    return (quantity, mark, item.part_number, item.description, where)
 
 
 def line_words(line: AskedFor, advice: Advice | None) -> str:

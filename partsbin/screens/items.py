@@ -18,9 +18,12 @@ from partsbin.desk.editing import FIELDS, add_item, add_place_from, change_field
 from partsbin.exchange import read_scan
 from partsbin.exchange.items import item_texts
 from partsbin.screens.base import DeskScreen, Lines
+from partsbin.screens.clipping import FittedLines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_card import card_words, matching_items
 from partsbin.screens.questions import Ask, Pick, Sure
+
+_HEADINGS = ("Part", "What", "Shelf")
 
 
 class Items(DeskScreen):
@@ -54,17 +57,16 @@ B adds a bin, a van or a van's drawer. W forgets a learned word. R retires an it
         """Entry line, list, card."""
         yield ScanEntry(placeholder="words, part number or scan;  Enter alone: all")
         with Horizontal():
-            yield Lines("Part", "What", "Shelf", id="items")
+            yield FittedLines(*_HEADINGS, id="items")
             with VerticalScroll(id="card"):
                 yield Static(id="words", markup=False)
 
     def refreshed(self) -> None:
         """Show the items that fit the words."""
         found = matching_items(self.depot, self.desk.finder, self._words)
-        self.query_one("#items", Lines).fill(
-            ((item.part_number, item.description, shelf) for item, shelf in found),
-            keys=(str(item.id) for item, _ in found),
-        )
+        rows = [(item.part_number, item.description, str(shelf)) for item, shelf in found]
+        keys = [str(item.id) for item, _ in found]
+        self.query_one("#items", FittedLines).show(_HEADINGS, rows, keys, _HEADINGS.index("What"))
         self._card()
 
     @on(ScanEntry.Entered)
