@@ -1,0 +1,102 @@
+"""Lanes and drinks: lane, audit, dated, break-case, chart."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from partsbin.commands.files import Add
+from partsbin.commands.session import Session
+
+if TYPE_CHECKING:
+    from partsbin.desk.lanes import LaneAnswer
+    from partsbin.lanes.kits import KitLine
+    from partsbin.lanes.spacers import SpacerSet
+
+
+def add(command: Add) -> None:
+    """Declare these commands."""
+    lane = command("lane", lane_, "spacers, capacity and kit for a container in a lane, or why it does not fit")
+    lane.add_argument("container", metavar="CONTAINER", help="code, words such as “250 slim”, or a drink's part number")
+    lane.add_argument("lane", metavar="LANE", help="code, width such as 74, machine family, or “A0417 12”")
+    lane.add_argument("--van", metavar="VAN", default="", help="count what this van carries as on hand")
+
+
+def lane_(session: Session, options: argparse.Namespace) -> int:
+    """Answer which spacers, how many, or why not."""
+    from partsbin.depot.places import the_place
+    from partsbin.desk.lanes import answer_lines, answers
+
+    with session.open() as depot:
+        van = the_place(depot, options.van, kinds=("van",)) if options.van else None
+        found = answers(depot, options.container, options.lane, van)
+    document = {"container": options.container, "lane": options.lane, "answers": [_answer(x) for x in found]}
+    text = [line for answer in found for line in (*answer_lines(answer), "")][:-1]
+    return session.answer(document, text)
+
+
+def _answer(answer: LaneAnswer) -> dict[str, object]:
+    found = answer.fit
+    kit = answer.kit
+    return {
+        "container": found.container.code,
+        "lane_type": found.lane_type.code,
+        "fits": bool(found.best),
+        "verdict": found.verdict.value,
+        "sentence": found.sentence(),
+        "too_wide_mm": found.over_mm,
+        "unconfirmed": found.unconfirmed,
+        "capacity": found.capacity,
+        "capacity_pair": 2 * found.capacity if found.lane_type.coupled else None,
+        "coil_pitch_mm": list(found.coil_mm),
+        "reasons": list(found.reasons),
+        "notes": list(found.notes),
+        "sets": [_set(answer, spacers) for spacers in (*found.sets, *found.unstocked)],
+        "kit": None
+        if kit is None
+        else {
+            "lanes": kit.lanes,
+            "capacity": kit.capacity,
+            "complete": kit.complete,
+            "lines": [_line(answer, line) for line in kit.take],
+            "cautions": list(kit.cautions),
+            "notes": list(kit.notes),
+        },
+        "no_kit": answer.no_kit,
+    }
+
+
+def _set(answer: LaneAnswer, spacers: SpacerSet) -> dict[str, object]:
+    lacking = dict(spacers.lacking)
+    return {
+        "spacers": [
+            {
+                "part_number": part.part_number,
+                "hand": part.hand,
+                "thickness_mm": part.thickness_mm,
+                "quantity": quantity,
+                "lacking": lacking.get(part.part_number, 0),
+                "stock": [{"place": place, "quantity": held} for place, held in part.places],
+            }
+            for number, quantity in spacers.items
+            for part in (answer.part(number),)
+        ],
+        "left_mm": list(spacers.left_mm),
+        "right_mm": list(spacers.right_mm),
+        "slack_mm": spacers.slack_mm,
+        "offset_mm": spacers.offset_mm,
+        "in_stock": not spacers.lacking,
+    }
+
+
+def _line(answer: LaneAnswer, line: KitLine) -> dict[str, object]:
+    part = answer.part(line.part_number)
+    return {
+        "part_number": line.part_number,
+        "description": line.description,
+        "role": line.role.value if line.role else "",
+        "hand": line.hand,
+        "quantity": line.quantity,
+        "lacking": line.lacking,
+        "stock": [{"place": place, "quantity": held} for place, held in part.places],
+    }
