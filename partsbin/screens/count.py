@@ -16,6 +16,7 @@ from partsbin.desk.counting import draw_up, due, gaps, walk
 from partsbin.errors import Refused
 from partsbin.screens import count_rows as words
 from partsbin.screens.clipping import FittedLines, counted
+from partsbin.screens.columns import show_told
 from partsbin.screens.count_review import CountReview
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask, Sure
@@ -119,11 +120,12 @@ S writes a blind sheet on paper, to count from and key afterwards.
             self._fill_due()
         elif self.phase == "count":
             found = words.sheet_rows(self.depot, self.sheet)
-            self.lines_table.show(words.SHEET, found, [str(at) for at in range(len(found))], 2)
+            show_told(self.lines_table, words.SHEET, found, giving="What", optional=words.OPTIONAL)
         else:
             self.gaps = gaps(self.depot, self.sheet)
             rows = words.gap_rows(self.depot, self.gaps, self.reasons)
-            self.lines_table.show(words.GAPS, rows, [gap.key for gap in self.gaps], len(words.GAPS) - 1)
+            keys = [gap.key for gap in self.gaps]
+            show_told(self.lines_table, words.GAPS, rows, giving="Reason", optional=words.OPTIONAL, keys=keys)
         self._show_line()
 
     @work(exclusive=True, group="due")

@@ -15,6 +15,7 @@ from partsbin.screens.clipping import counted
 DUE = ("Place", "Why", "Last counted", "Lines")
 SHEET = ("", "Part", "What", "Lot", "Best before", "Counted")
 GAPS = ("Part", "Lot", "File", "Counted", "Gap", "Value", "Reason")
+OPTIONAL = ("Lot", "Best before")
 CHOOSE = "scan or type a bin, a van, an aisle (A), a bay (A-03), a zone"
 REVIEW = "a reason for all lines without one; or P posts, R picks a reason, C counts again"
 

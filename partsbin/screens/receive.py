@@ -15,10 +15,11 @@ from partsbin.desk.delivery import Delivery, lacking
 from partsbin.desk.scanned import Known, look_up
 from partsbin.desk.today import today
 from partsbin.screens.clipping import FittedLines
+from partsbin.screens.columns import show_told
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask
 from partsbin.screens.receive_entry import DeliveryEntry
-from partsbin.screens.receive_lines import GIVING, HEADINGS, PROMPTS, head_words, line_words, order_rows, rows
+from partsbin.screens.receive_lines import HEADINGS, OPTIONAL, PROMPTS, head_words, line_words, order_rows, rows
 from partsbin.screens.receive_post import offer_labels, post_delivery
 
 _ON_LINES = {"post", "tick", "quantity", "lot", "best_before", "bin", "drop", "clear", "serial"}
@@ -84,7 +85,7 @@ the labels. “!” marks what a line still lacks. What is half entered stays he
         orders.display, arrivals.display = not in_hand, in_hand
         if in_hand:
             found = rows(self.depot, self.delivery, day)
-            arrivals.show(HEADINGS, found, [str(at) for at in range(len(found))], GIVING)
+            show_told(arrivals, HEADINGS, found, giving="What", optional=OPTIONAL)
         else:
             open_orders = order_rows(self.depot, day)
             orders.fill((row for _, row in open_orders), keys=(number for number, _ in open_orders))

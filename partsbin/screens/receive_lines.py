@@ -12,8 +12,7 @@ from partsbin.desk.delivery import Arrival, Delivery, expected, goes_to, lacking
 from partsbin.screens.clipping import counted
 
 HEADINGS = ("", "Part", "What", "Qty", "Due", "Lot", "Best before", "Bin")
-GIVING = 2
-"""The column that is cut where the terminal is narrow: the description."""
+OPTIONAL = ("Due", "Lot", "Best before")
 _SOON_DAYS = 28
 _SUMMED = 6
 PROMPTS = {

@@ -77,3 +77,11 @@ def rows(pilot: Pilot[None], table: str) -> list[list[str]]:
     """A table's rows as texts."""
     found = front(pilot).query_one(table, DataTable)
     return [[str(cell) for cell in found.get_row_at(at)] for at in range(found.row_count)]
+
+
+def column(pilot: Pilot[None], table: str, heading: str) -> list[str]:
+    """One column of a table as texts; empty texts where the table leaves it out."""
+    found = front(pilot).query_one(table, DataTable)
+    labels = [str(one.label) for one in found.ordered_columns]
+    at = labels.index(heading) if heading in labels else None
+    return ["" if at is None else row[at] for row in rows(pilot, table)]
