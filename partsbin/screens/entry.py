@@ -8,6 +8,7 @@ program, and two scans in a row cannot run into each other.
 
 from __future__ import annotations
 
+import gc
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -22,10 +23,12 @@ from partsbin.screens.entry_burst import (
     END_KEYS,
     GS,
     GS_KEYS,
-    PATIENCE,
+    LULL,
+    STRAY_GAP,
     TYPING_GAP,
     Burst,
     Stroke,
+    came_quickly,
     looks_scanned,
     text_of,
     typed_strokes,
@@ -171,9 +174,23 @@ class ScanRouter(App[None]):
         self._burst = Burst()
         self._held: list[events.Key] = []
         self._pause: Timer | None = None
-        self._ended = float("-inf")
+        self._after_return = float("-inf")  # until when a line feed belongs to the Enter before it
         self._strayed: list[Stroke] = []
         self._doubted: events.Key | None = None
+
+    def on_ready(self) -> None:
+        """Once the first screen stands, spare the scanner the long pauses of the garbage collector."""
+        self.call_after_refresh(self.settle)
+
+    @staticmethod
+    def settle() -> None:
+        """Take everything now in memory for lasting; call again after loading much.
+
+        A full collection looks at every object and stops all threads, a few tenths of a second in a large depot: long
+        enough to tear a scan apart. What is taken for lasting is not looked at again.
+        """
+        gc.collect()
+        gc.freeze()
 
     def scan(self, text: str, strayed: str = "") -> None:
         """Deliver ``text`` as a scan to the screen in front; ``strayed`` as in ``ScanEntry.Scanned``."""
@@ -210,14 +227,15 @@ class ScanRouter(App[None]):
 
     async def _on_stroke(self, event: events.Key) -> None:
         stroke = Stroke(event.key, event.character, event.time)
-        if stroke.key == "ctrl+j" and not self._held and stroke.time - self._ended <= TYPING_GAP:
+        after_return, self._after_return = stroke.time <= self._after_return, float("-inf")
+        if stroke.key == "ctrl+j" and after_return:
             return  # the line feed of a CR LF
         if self._held and not self._burst.continues(stroke):
             await self._let_go()
         if not self._strayed_before(stroke):
             self._strayed = []
         if not self._held and not stroke.may_begin and not (self._strayed and stroke.key in END_KEYS):
-            self._note_end(stroke)
+            self._note_end(stroke, TYPING_GAP)
             await super().on_event(event)
             return
         self._burst.strokes.append(stroke)
@@ -230,26 +248,28 @@ class ScanRouter(App[None]):
     def _strayed_before(self, stroke: Stroke) -> bool:
         """Whether keys were let go so recently that ``stroke`` may be the rest of a scan that stalled."""
         first = self._burst.strokes[0] if self._held else stroke
-        return bool(self._strayed) and first.time - self._strayed[-1].time <= PATIENCE
+        lull = LULL if came_quickly(self._strayed) else STRAY_GAP
+        return bool(self._strayed) and first.time - self._strayed[-1].time <= lull
 
     @property
     def _typing(self) -> bool:
         """Whether the focus is where words are typed."""
         return isinstance(self.focused, (Input, TextArea))
 
-    def _note_end(self, stroke: Stroke) -> None:
+    def _note_end(self, stroke: Stroke, lull: float) -> None:
         if stroke.key in {"enter", "ctrl+m"}:
-            self._ended = stroke.time
+            self._after_return = stroke.time + lull
 
     async def _decide(self, end: Stroke) -> None:
         """A key that ends codes came: deliver the scan, or let the typing go."""
-        self._note_end(end)
         whole = [*self._strayed, *self._burst.strokes]
         if looks_scanned(whole, words_are_typed=self._typing):
             strayed = self._strayed
             self._forget()
+            self._note_end(end, LULL)
             self.scan(text_of(whole), text_of(strayed))
         else:
+            self._note_end(end, TYPING_GAP)
             await self._let_go()
 
     async def _after_pause(self) -> None:

@@ -16,12 +16,16 @@ GS_KEYS = frozenset({"ctrl+right_square_bracket", "ctrl+\x1d", "ctrl+5"})
 """What terminals make of the group separator: plain, and two forms of the enhanced keyboard protocols."""
 END_KEYS = frozenset({"enter", "ctrl+j", "ctrl+m", "tab"})
 """What a scanner sends after a code; ``ctrl+j`` is a line feed."""
-TYPING_GAP = 0.050
-"""Seconds of silence after which a lone key is known to be typed; also how soon a line feed belongs to its Enter."""
-SCAN_GAP = 0.035
+TYPING_GAP = 0.060
+"""Seconds of silence after which a lone key is known to be typed."""
+SCAN_GAP = 0.045
 """Six of ten gaps inside a scan, or more, are shorter than this."""
-PATIENCE = 0.200
-"""Seconds to wait for the rest of what already looks like a scan, on a busy computer."""
+PATIENCE = 0.600
+"""Seconds to wait for the rest of what no fingers typed: the computer is busy."""
+STRAY_GAP = 0.300
+"""Seconds after which one or two keys already let go can no longer be the beginning of a scan."""
+LULL = 2.0
+"""The same for keys that came as from a machine; also how late the line feed of a scan's CR LF may come."""
 _LEAST_MACHINE = 3
 _LEAST_CHARACTERS = 4
 _LEAST_DIFFERENT = 3
@@ -61,12 +65,16 @@ class Burst:
     @property
     def patience(self) -> float:
         """Seconds to wait for the next key before deciding."""
-        machine = len(self.strokes) >= _LEAST_MACHINE and _quick(self.strokes)
-        return PATIENCE if machine else TYPING_GAP
+        return PATIENCE if came_quickly(self.strokes) else TYPING_GAP
 
     def continues(self, stroke: Stroke) -> bool:
         """Whether ``stroke`` came soon enough to belong to this burst."""
         return bool(self.strokes) and stroke.time - self.strokes[-1].time <= self.patience
+
+
+def came_quickly(strokes: Sequence[Stroke]) -> bool:
+    """Whether these are keys enough, and close enough, to know that no fingers pressed them."""
+    return len(strokes) >= _LEAST_MACHINE and _quick(strokes)
 
 
 def text_of(strokes: Iterable[Stroke]) -> str:
