@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from partsbin import __version__
-from partsbin.commands import asking, files, labels, lanes, planning, slips
+from partsbin.commands import asking, files, labels, lanes, people, planning, slips
 from partsbin.commands.session import Session, tell
 from partsbin.depot.faults import sentence
 from partsbin.errors import Refused
@@ -39,7 +39,7 @@ def parser() -> argparse.ArgumentParser:
         added.set_defaults(run=run)
         return added
 
-    for group in (files, asking, slips, planning, labels, lanes):
+    for group in (files, asking, slips, planning, labels, lanes, people):
         group.add(command)
     return top
 

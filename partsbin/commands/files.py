@@ -101,8 +101,10 @@ def backup_(session: Session, options: argparse.Namespace) -> int:
 
 def restore_(session: Session, options: argparse.Namespace) -> int:
     """Put a backup back in place of the depot."""
+    from partsbin.desk.restoring import require_restorer
     from partsbin.exchange.backups import restore
 
+    require_restorer(session.path, session.operator)
     kept = restore(options.file, session.path)
     beside = f" What was there is kept as {kept}." if kept else ""
     return session.answer({"restored": str(session.path), "kept": str(kept or "")}, f"Restored.{beside}")

@@ -13,7 +13,9 @@ from pathlib import Path
 import platformdirs
 
 from partsbin.depot.file import Depot
-from partsbin.depot.operators import Operator, the_operator
+from partsbin.depot.operators import Operator
+from partsbin.desk.people import at_desk
+from partsbin.errors import Refused
 
 
 def default_depot() -> Path:
@@ -29,6 +31,7 @@ class Session:
     path: Path
     initials: str
     json: bool
+    _signed: Operator | None = None
 
     @classmethod
     def of(cls, options: argparse.Namespace) -> Session:
@@ -45,8 +48,12 @@ class Session:
         return depot
 
     def operator(self, depot: Depot) -> Operator:
-        """Return who posts."""
-        return the_operator(depot, self.initials)
+        """Return who posts; asks once for the PIN of somebody who has one."""
+        if self._signed is None:
+            self._signed = at_desk(
+                depot, self.initials, lambda who: ask_secret(f"PIN of {who.initials}: ", "PARTSBIN_PIN")
+            )
+        return self._signed
 
     def answer(self, document: object, text: str | Iterable[str]) -> int:
         """Print the answer, as one JSON document or as lines for people; returns exit code 0."""
@@ -55,6 +62,19 @@ class Session:
         else:
             print(text if isinstance(text, str) else "\n".join(text))
         return 0
+
+
+def ask_secret(question: str, variable: str) -> str:
+    """Return a PIN from the environment, else asked for on the terminal without showing it."""
+    given = os.environ.get(variable)
+    if given is not None:
+        return given.strip()
+    if not sys.stdin.isatty():
+        message = f"{question.strip(': ')} is needed: run it on a terminal, or give it in {variable}."
+        raise Refused(message)
+    import getpass
+
+    return getpass.getpass(question).strip()
 
 
 def tell(*words: object) -> None:

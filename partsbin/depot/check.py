@@ -9,6 +9,7 @@ from itertools import groupby
 from partsbin.depot.faults import sentence
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.ledger import slip_hash
+from partsbin.depot.refusals import chain_faults
 
 _DIFFERENCES = """
 SELECT i.part_number, p.code, d.kept, d.summed FROM (
@@ -42,6 +43,7 @@ def differences(depot: Depot, progress: Callable[[str], None] = lambda _what: No
         ("stock against moves", _stock_faults),
         ("places below zero", _negatives),
         ("the chain of slips", _chain_faults),
+        ("the list of refusals", chain_faults),
         ("orders and promises", _counter_faults),
     ):
         progress(what)

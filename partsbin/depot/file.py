@@ -153,7 +153,7 @@ class Depot:
                 self._depth = 0
                 waiting, self._afterwards = self._afterwards, []
                 for note in waiting:
-                    note()
+                    note()  # may not raise: it would hide what went wrong
 
     def afterwards(self, note: Callable[[], None]) -> None:
         """Run ``note`` once the present transaction has ended, kept or not; at once where there is none."""

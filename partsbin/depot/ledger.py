@@ -13,8 +13,12 @@ from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import place_by_id
+from partsbin.depot.refusals import note_refusal
+from partsbin.depot.rights import require_adjustment, require_reversal
 from partsbin.depot.stock import shortage
 from partsbin.errors import Refused
+
+__all__ = ["KINDS", "MOST", "Line", "Short", "lot", "note_refusal", "post", "reverse", "serial", "whole_quantity"]
 
 KINDS = ("receipt", "put-away", "checkout", "return", "issue", "count", "correction")
 MOST = 100_000
@@ -81,6 +85,8 @@ def post(
     _require_sound(kind, lines)
     try:
         with depot.write():
+            if kind in ("count", "correction") and reverses is None and not at:
+                require_adjustment(depot, operator, lines)
             return _write_slip(depot, kind, lines, operator, (reference, reason, at or clock.now(), reverses))
     except Short as short:
         if not depot.connection.in_transaction:
@@ -146,22 +152,6 @@ def _refusal(depot: Depot, line: Line, said: str) -> Refused:
     return Short(said, line.item_id, line.from_place)
 
 
-def note_refusal(
-    depot: Depot,
-    operator: Operator | None,
-    what: str,
-    message: str,
-    item_id: int | None = None,
-    place_id: int | None = None,
-) -> None:
-    """Write down what a rule stopped: the count plan and the lead look here."""
-    with depot.write():
-        depot.run(
-            "INSERT INTO refusals (at, operator, what, item_id, place_id, message) VALUES (?,?,?,?,?,?)",
-            (clock.now(), operator.id if operator else None, what, item_id, place_id, message),
-        )
-
-
 def moves_of(depot: Depot, slip_id: int) -> list[Row]:
     """Return a slip's moves as rows of the file, in line order."""
     return depot.all("SELECT * FROM moves WHERE slip_id = ? ORDER BY line", (slip_id,))
@@ -170,7 +160,8 @@ def moves_of(depot: Depot, slip_id: int) -> list[Row]:
 def reverse(depot: Depot, slip_id: int, *, operator: Operator, reason: str) -> int:
     """Post the slip that takes another one back, and return its number.
 
-    Refuses an unknown slip, one already reversed, a reversal, and one whose stock has since gone elsewhere.
+    Refuses an unknown slip, one already reversed, a reversal, one whose stock has since gone elsewhere, and to
+    whoever may not.
     """
     slip = depot.one("SELECT * FROM slips WHERE id = ?", (slip_id,))
     if slip is None:
@@ -186,6 +177,7 @@ def reverse(depot: Depot, slip_id: int, *, operator: Operator, reason: str) -> i
     if not reason.strip():
         message = "A reversal needs a reason: say in a few words what was wrong."
         raise Refused(message)
+    require_reversal(depot, operator, slip_id)
     lines = [
         Line(
             *(move["item_id"], move["to_place"], move["from_place"], move["quantity"]),

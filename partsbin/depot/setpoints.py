@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
+from partsbin.depot.rights import require
 from partsbin.errors import Refused
 
 
@@ -38,6 +39,8 @@ def require_order(reorder_point: int, order_up_to: int) -> None:
 def set_point(depot: Depot, point: SetPoint, operator: Operator | None) -> None:
     """Keep a set point; the one it replaces stays in the history with who and when."""
     require_order(point.reorder_point, point.order_up_to)
+    if operator is not None:
+        require(depot, operator, "setpoints")
     with depot.write():
         depot.run(
             "INSERT INTO set_points (item_id, place_id, reorder_point, order_up_to, source, operator, since, "

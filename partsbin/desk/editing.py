@@ -8,6 +8,7 @@ from partsbin.depot.catalogue import Item, item_by_id, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, add_place, printed_bin, the_place
+from partsbin.depot.rights import require
 from partsbin.depot.setpoints import SetPoint, set_point, set_points_of
 from partsbin.depot.stock import holdings_of
 from partsbin.errors import Refused
@@ -62,6 +63,7 @@ def add_item(depot: Depot, operator: Operator, part_number: str, description: st
 
 def retire(depot: Depot, operator: Operator, item: Item) -> Item:
     """Retire an item, or take it back into use; refuses while stock of it is still anywhere."""
+    require(depot, operator, "retire")
     held = [h for h in holdings_of(depot, item.id) if h.quantity]
     if held and not item.retired:
         where = ", ".join(f"{h.place} {h.quantity}" for h in held[:3])

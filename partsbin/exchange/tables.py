@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from partsbin.depot.file import Depot
+from partsbin.depot.rights import require
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.items import COLUMNS as ITEM_COLUMNS
@@ -77,6 +78,7 @@ class _Undo(Exception):  # noqa: N818 - ends a transaction that must not stay
 
 
 def _import(job: Import, files: list[tuple[str, Path]], *, dry_run: bool) -> list[Report]:
+    require(job.depot, job.operator, "import")
     reports: list[Report] = []
     try:
         with job.depot.write():
