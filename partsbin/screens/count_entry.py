@@ -156,8 +156,8 @@ class CountEntry(FigureScreen):
             return
         at = sheet.add(replace(known, lot=lot), known.quantity, lot)
         line = sheet.lines[at]
-        odd = "" if line.listed else " The file does not expect it here."
-        self.changed(at, f"{line.part} {line.lot}: {line.count if line.count is not None else 'how many?'}{odd}")
+        figure = "how many?" if line.count is None else f"{line.count}."
+        self.changed(at, f"{line.part} {line.lot}".strip() + f": {figure}")
 
     async def _which_lot(self, sheet: Sheet, known: Known) -> str | None:
         """Ask the lot of an item that lies here in several; the only one needs no question."""

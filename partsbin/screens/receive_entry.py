@@ -85,6 +85,8 @@ class DeliveryEntry(FigureScreen):
         if not scanned and self._about_line(text):
             return
         known = look_up(self.depot, text, today(self.depot), scanned=scanned)
+        if scanned and self._another_piece(known):
+            return
         wrong = known.problems or (known.notes if scanned and known.is_nothing else ())
         if wrong:
             message = f"{text}: {'; '.join(wrong)}"
@@ -116,6 +118,16 @@ class DeliveryEntry(FigureScreen):
             self.set_on_line(lack, text)
         else:
             return False
+        return True
+
+    def _another_piece(self, known: Known) -> bool:
+        """Take a code nobody knows, scanned at a line kept by serial number, as the next piece's serial number."""
+        line = self.line
+        item = the_item(self.depot, line.part) if line else None
+        if item is None or item.tracking != "serial" or not known.is_nothing or known.problems:
+            return False
+        at = self.delivery.add(self.depot, Known(known.text, item=item, serial=known.text), "1")
+        self.changed(at, f"{item.part_number}: serial {known.text}.")
         return True
 
     def set_on_line(self, what: str, text: str) -> None:

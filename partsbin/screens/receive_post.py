@@ -8,7 +8,7 @@ from partsbin.desk.delivery import Arrival, Delivery, lacking
 from partsbin.desk.labelling import choose
 from partsbin.desk.today import today
 from partsbin.screens.clipping import counted
-from partsbin.screens.questions import Ask, Pick
+from partsbin.screens.questions import Ask, Pick, Sure
 from partsbin.screens.receive_entry import DeliveryEntry
 from partsbin.screens.receive_lines import still_due, summary
 
@@ -16,7 +16,6 @@ _LACKS = {
     "quantity": "say how many came",
     "bin": "say which bin it goes into",
     "lot": "say its lot or its best-before",
-    "serial": "say its serial number",
 }
 
 
@@ -24,7 +23,9 @@ async def post_delivery(screen: DeliveryEntry) -> int | None:
     """Ask what is still open, post the receipt and start afresh; returns its slip, or None when it was not posted."""
     delivery = screen.delivery
     lines = await _chosen(screen, delivery)
-    if not lines or not _complete(screen, lines) or not await _dates_accepted(screen, lines):
+    if not lines or not _complete(screen, lines):
+        return None
+    if not await _without_serials(screen, lines) or not await _dates_accepted(screen, lines):
         return None
     title = f"Post {counted(len(lines), 'line')}" + (f" against {delivery.order}" if delivery.order else "")
     question = f"{title}?\n{summary(screen.depot, lines)}\n\nDelivery note number, or Enter for none:"
@@ -63,12 +64,22 @@ def _complete(screen: DeliveryEntry, lines: list[Arrival]) -> bool:
     """Whether every line can be posted; otherwise go to the first that cannot and say what it lacks."""
     for line in lines:
         lack = lacking(screen.depot, line)
-        if lack:
+        if lack in _LACKS:
             screen.changed(screen.delivery.lines.index(line))
             screen.entry().focus()
             screen.complain(f"{line.part}: {_LACKS[lack]}. Nothing was posted yet.")
             return False
     return True
+
+
+async def _without_serials(screen: DeliveryEntry, lines: list[Arrival]) -> bool:
+    """Whether pieces without a serial number, if there are any, may be booked so."""
+    bare = [line for line in lines if lacking(screen.depot, line) == "serial"]
+    if not bare:
+        return True
+    named = "\n".join(f"{line.part} ({line.quantity})" for line in bare)
+    question = "Post these without serial numbers? They cannot be followed one by one then."
+    return await screen.app.push_screen_wait(Sure(question, named))
 
 
 async def _dates_accepted(screen: DeliveryEntry, lines: list[Arrival]) -> bool:

@@ -212,9 +212,25 @@ async def test_a_lot_with_another_date_is_refused(pilot):
 async def test_serial_numbers_get_a_line_each_and_none_twice(pilot, path):
     await entered(pilot, "RDR-1")
     await entered(pilot, "sn 100")
-    await entered(pilot, "RDR-1 1")
-    await entered(pilot, "sn 101")
-    assert column(pilot, "#arrivals", "Lot") == ["100", "101"]
+    await scanned(pilot, "SN101")
+    await scanned(pilot, "SN102")
+    assert column(pilot, "#arrivals", "Lot") == ["100", "SN101", "SN102"]
+    assert column(pilot, "#arrivals", "Qty") == ["1", "1", "1"]
+    await scanned(pilot, "SN102")
+    assert "already entered" in message(pilot)
+    await entered(pilot, "RDR-1 3")
+    await pressed(pilot, "escape", "p")
+    assert "without serial numbers" in asked(pilot)
+    await pressed(pilot, "y")
+    await entered(pilot, "")
+    await pressed(pilot, "1")
+    with Depot.open(path) as depot:
+        posted = [(line.serial, line.quantity) for line in slip_lines(depot, 1)]
+        assert posted == [("100", 1), ("SN101", 1), ("SN102", 1), ("", 3)]
+            ("SN101", 1),
+            ("SN102", 1),
+            ("", 3),
+        ]
 
 
 async def test_what_is_half_entered_is_there_after_a_restart(path):
