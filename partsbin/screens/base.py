@@ -190,6 +190,11 @@ class DeskScreen(Screen[None]):
         body = self.depot.value("SELECT body FROM drafts WHERE key = ?", (key,))
         return None if body is None else json.loads(body)
 
+    def action_swap(self) -> None:
+        """From the entry line to the list and back."""
+        entry, tables = self.entry(), self.query(DataTable)
+        (tables.first() if entry.has_focus and tables else entry).focus()
+
     def entry(self) -> ScanEntry:
         """Return the screen's entry line."""
         return self.query_one(ScanEntry)

@@ -32,7 +32,7 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r", "reverse", "Take back", id="history.reverse"),
-        Binding("escape", "narrow", "To the entry line", show=False),
+        Binding("escape", "swap", "Entry line or list", show=False),
     ]
 
     def __init__(self) -> None:
@@ -87,10 +87,6 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         head = slip_head(self.depot, int(key)) if key else None
         text = _described(self.depot, head) if head else "No slip fits." if self._words else "Nothing is posted yet."
         self.query_one("#detail", Static).update(text)
-
-    def action_narrow(self) -> None:
-        """Back to the entry line."""
-        self.entry().focus()
 
     @work
     async def action_reverse(self) -> None:

@@ -45,7 +45,7 @@ B adds a bin, a van or a van's drawer. W forgets a learned word. R retires an it
         Binding("b", "place", "Add place", id="items.place"),
         Binding("w", "forget", "Words", id="items.forget"),
         Binding("r", "retire", "Retire", id="items.retire"),
-        Binding("escape", "narrow", "To the entry line", show=False),
+        Binding("escape", "swap", "Entry line or list", show=False),
     ]
 
     def __init__(self) -> None:
@@ -111,10 +111,6 @@ B adds a bin, a van or a van's drawer. W forgets a learned word. R retires an it
         item = self.item
         words = card_words(self.depot, item) if item else "The catalogue is empty: A adds an item, or import a file."
         self.query_one("#words", Static).update(words)
-
-    def action_narrow(self) -> None:
-        """Back to the entry line."""
-        self.entry().focus()
 
     @work
     async def action_edit(self) -> None:

@@ -48,7 +48,7 @@ W shows what targets cost. V proposes a van's kit from its own jobs. P writes it
         Binding("w", "what_if", "What if", id="plan.what_if"),
         Binding("v", "van", "Van kit", id="plan.van"),
         Binding("p", "paper", "PDF", show=False, id="plan.paper"),
-        Binding("escape", "narrow", "To the entry line", show=False),
+        Binding("escape", "swap", "Entry line or list", show=False),
     ]
 
     def __init__(self) -> None:
@@ -139,10 +139,6 @@ W shows what targets cost. V proposes a van's kit from its own jobs. P writes it
         words = one.words if one else "Every set point is as the history proposes." if self.planned else ""
         questions = "".join(f"\n? {question}" for question in one.proposal.questions) if one else ""
         self.query_one("#sums", Static).update(words + questions)
-
-    def action_narrow(self) -> None:
-        """Back to the entry line."""
-        self.entry().focus()
 
     def action_mark(self) -> None:
         """Mark or unmark the line under the cursor."""

@@ -10,48 +10,62 @@ from partsbin.depot.file import Depot
 from tests.terminal.harness import ENTER, ESCAPE, F, Terminal
 
 
-def asked(terminal: Terminal, key: str, *answers: tuple[str, str]) -> None:
-    """Press a key and answer the questions it asks, each as (part of the question, answer)."""
-    terminal.type(key)
-    for question, answer in answers:
-        terminal.wait_for(question)
-        terminal.type(answer + ENTER)
+def told(terminal: Terminal, *steps: tuple[str, str]) -> None:
+    """Type each text, then wait for what the screen says to it."""
+    for text, answer in steps:
+        terminal.type(text)
+        terminal.wait_for(answer)
 
 
-def test_from_an_empty_folder_to_labels(tmp_path: Path) -> None:
+RECEIVE = (
+    (F[3], "F3▸Receive"),
+    ("MTR-24-L" + ENTER, "There is no part"),
+    ("2", "Part number of the new item"),
+    (ENTER, "What is MTR-24-L"),
+    ("Vend gear motor 24 V DC LH" + ENTER, "how many MTR-24-L"),
+    ("10" + ENTER, "which bin for MTR-24-L"),
+    ("A-01-01-1" + ENTER, "Add it?"),
+    ("y", "bin A-01-01-1"),
+    (ESCAPE, "Post"),
+    ("p", "Delivery note number"),
+    (ENTER, "Slip 1 is posted"),
+    (ESCAPE, "1 line received"),
+)
+SET_POINTS = (
+    (F[9], "F9▸Items"),
+    (ESCAPE, "Add place"),
+    ("b", "New bin, van or drawer"),
+    ("VAN1 Ann" + ENTER, "VAN1 is a van now"),
+    ("s", "which place"),
+    (ENTER, "at SHELF: point"),
+    ("8 20" + ENTER, "up to 20"),
+    ("s", "which place"),
+    ("\x15VAN1" + ENTER, "at VAN1: point"),
+    ("3" + ENTER, "at VAN1: reorder"),
+)
+FIND = (
+    (F[2], "F2▸Counter"),
+    ("two left 24v motors" + ENTER, "Check out"),
+)
+RESTOCK = (
+    (F[4], "Which van is restocked"),
+    ("VAN1" + ENTER, "0/3"),
+    (" ", "All lines are done"),
+    ("p", "Post 1 line onto VAN1"),
+    (ENTER, "Slip 2 posted"),
+)
+MONDAY = ((F[6], "To order 1"), ("w", "papers"))
+LABELS = ((F[7], "Nothing chosen yet"), ("bins" + ENTER, "1 bin label on letter-30"), ("p", "Print at 100 %"))
+
+
+def test_from_an_empty_folder_through_receipt_request_restock_and_report_to_labels(tmp_path: Path) -> None:
     path = tmp_path / "new" / "day.depot"
-    command = [sys.executable, "-m", "partsbin", "--depot", str(path)]
-    with Terminal(command, columns=80, rows=24) as terminal:
+    with Terminal([sys.executable, "-m", "partsbin", "--depot", str(path)], columns=80, rows=24) as terminal:
         terminal.wait_for("what do they need")
-        terminal.type(F[9])
-        terminal.wait_for("catalogue is empty")
-        terminal.type(ESCAPE)
-        terminal.wait_for("Add item")
-        asked(terminal, "a", ("Part number", "MTR-24-L"), ("What is MTR-24-L", "Vend gear motor 24 V DC LH"))
-        terminal.wait_for("is in the catalogue")
-        for place in ("A-01-01-1", "VAN1 Ann"):
-            asked(terminal, "b", ("New bin, van or drawer", place))
-            terminal.wait_for(f"{place.split()[0]} is a")
-        asked(terminal, "s", ("which place", ""), ("point and up-to", "8 20"))
-        terminal.wait_for("reorder at 8")
-        terminal.type("s")
-        terminal.wait_for("which place")
-        terminal.type("\x15VAN1" + ENTER)
-        terminal.wait_for("at VAN1: point")
-        terminal.type("3" + ENTER)
-        terminal.wait_for("at VAN1: reorder")
-
-        terminal.type(F[3])
-        terminal.wait_for("F3▸Receive")
-        terminal.type("MTR-24-L" + ENTER)
-        terminal.wait_for("Vend gear motor")
-        day(terminal)
+        told(terminal, *RECEIVE, *SET_POINTS, *FIND, *RESTOCK, *MONDAY, *LABELS)
     with Depot.open(path) as depot:
         assert differences(depot) == []
-        kinds = [row["kind"] for row in depot.all("SELECT kind FROM slips ORDER BY id")]
-        assert kinds == ["receipt", "checkout"]
-    assert list((path.parent / "papers").glob("labels-*.pdf"))
-
-
-def day(terminal: Terminal) -> None:
-    raise NotImplementedError
+        assert [row["kind"] for row in depot.all("SELECT kind FROM slips ORDER BY id")] == ["receipt", "checkout"]
+    papers = {paper.name for paper in (path.parent / "papers").iterdir()}
+    assert {"pick-slip-2.pdf", "labels-0001.pdf"} <= papers
+    assert any(name.startswith("monday") and name.endswith(".pdf") for name in papers)
