@@ -171,23 +171,28 @@ class DeskScreen(Screen[None]):
 
     # -- drafts ------------------------------------------------------------------------------------------
 
+    _kept_as = ""
+    """Under which name this screen last kept its draft: another operator at the desk takes it over."""
+
     def keep_draft(self, body: object) -> None:
         """Keep half-entered work as it is typed; None forgets it."""
         key = f"{self.NAME}:{self.operator.initials}"
         with self.depot.write():
-            if body is None:
-                self.depot.run("DELETE FROM drafts WHERE key = ?", (key,))
-            else:
+            if body is None or self._kept_as not in ("", key):
+                self.depot.run("DELETE FROM drafts WHERE key IN (?, ?)", (key, self._kept_as))
+            if body is not None:
                 self.depot.run(
                     "INSERT INTO drafts (key, operator, saved_at, body) VALUES (?,?,?,?) "
                     "ON CONFLICT DO UPDATE SET saved_at = excluded.saved_at, body = excluded.body",
                     (key, self.operator.id, clock.now(), json.dumps(body)),
                 )
+        self._kept_as = key
 
     def kept_draft(self) -> Any:  # noqa: ANN401 - whatever the screen kept
         """Return what was kept, or None."""
         key = f"{self.NAME}:{self.operator.initials}"
         body = self.depot.value("SELECT body FROM drafts WHERE key = ?", (key,))
+        self._kept_as = key
         return None if body is None else json.loads(body)
 
     def action_swap(self) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from textual.events import Paste
 
+from partsbin.codes import encode_badge
 from partsbin.depot.catalogue import the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.history import slip_lines, slips
@@ -227,10 +228,6 @@ async def test_serial_numbers_get_a_line_each_and_none_twice(pilot, path):
     with Depot.open(path) as depot:
         posted = [(line.serial, line.quantity) for line in slip_lines(depot, 1)]
         assert posted == [("100", 1), ("SN101", 1), ("SN102", 1), ("", 3)]
-            ("SN101", 1),
-            ("SN102", 1),
-            ("", 3),
-        ]
 
 
 async def test_what_is_half_entered_is_there_after_a_restart(path):
@@ -246,6 +243,17 @@ async def test_what_is_half_entered_is_there_after_a_restart(path):
             line = rows(pilot, "#arrivals")[0]
             assert [line[0], line[1], line[3]] == ["✓", "MTR-24-L", "2 dozen = 24"]
             assert "half entered" in message(pilot)
+
+
+async def test_a_delivery_handed_over_to_a_colleague_is_not_offered_to_both(pilot, path):
+    with Depot.open(path) as depot:
+        depot.run("INSERT INTO operators (initials, name, role, badge) VALUES ('AB', 'Ann', 'clerk', '17')")
+    await entered(pilot, "MTR-24-L 3")
+    await scanned(pilot, encode_badge("17"))
+    assert "Ann is at the desk" in message(pilot)
+    await entered(pilot, "4")
+    with Depot.open(path) as depot:
+        assert [row["key"] for row in depot.all("SELECT key FROM drafts")] == ["receive:AB"]
 
 
 async def test_cautions_travel_with_the_item(pilot):
