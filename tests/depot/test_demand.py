@@ -69,15 +69,13 @@ def test_week_53_is_a_week(depot, book) -> None:
 
 
 def test_what_was_asked_for_and_never_had_counts_in_the_week_it_was_asked(depot, desk) -> None:
+    asks = (("4 motors", "withdrawn"), ("Short at the restock of VAN1", "withdrawn"), ("2", "promised"))
+    asked = "INSERT INTO requests (asked_at, text, operator) VALUES ('2026-03-04T10:00:00Z', ?, 1)"
+    line = "INSERT INTO request_lines (request_id, line, text, item_id, quantity, status) VALUES (?, 1, 'x', 1, 4, ?)"
     with depot.write():
-        for number, (text, status) in enumerate(
-            (("4 motors", "withdrawn"), ("Short at the restock of VAN1", "withdrawn"), ("2", "promised")), 1
-        ):
-            depot.run("INSERT INTO requests (asked_at, text, operator) VALUES ('2026-03-04T10:00:00Z', ?, 1)", (text,))
-            depot.run(
-                "INSERT INTO request_lines (request_id, line, text, item_id, quantity, status) VALUES (?, 1, 'x', 1, 4, ?)",
-                (number, status),
-            )
+        for number, (text, status) in enumerate(asks, 1):
+            depot.run(asked, (text,))
+            depot.run(line, (number, status))
     assert weekly_short(depot, WEEKS) == [(MOTOR, 1, 4)]
 
 

@@ -106,7 +106,8 @@ def test_every_item_gets_an_answer_or_a_question(depot: Depot) -> None:
     assert planned["STEADY"].weekly_demand == pytest.approx(2, rel=0.15)
     assert planned["STEADY"].protection_weeks == pytest.approx(2)
     assert planned["LUMPY"].demand_class in ("lumpy", "intermittent")
-    assert planned["DEAD"].order_up_to <= 1 or "dead stock" in " ".join(planned["DEAD"].flags)
+    assert planned["DEAD"].reorder_point == 0
+    assert any("lasts over a year" in question for question in planned["DEAD"].questions)
     assert planned["NOBODY"].questions
     assert "OLD-STEADY" not in planned
     assert all(one.words for one in propose(depot, TODAY))
