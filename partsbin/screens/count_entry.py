@@ -18,6 +18,8 @@ from partsbin.screens.figures import FigureScreen
 from partsbin.screens.questions import Ask, Pick
 from partsbin.screens.receive_unknown import settle, settle_bin
 
+_SHORT = 4
+"""So few digits are a quantity, not a part number nobody knows."""
 _OTHER_LOT = "another lot: key it"
 
 
@@ -117,6 +119,9 @@ class CountEntry(FigureScreen):
             self.key(text)
             return
         known = look_up(self.depot, text, today(self.depot), scanned=scanned)
+        if not scanned and known.is_nothing and text.isdigit() and len(text) <= _SHORT:
+            message = f"{text} of what? Scan or key the part first"
+            raise Refused(message)
         wrong = known.problems or (known.notes if scanned and known.is_nothing else ())
         if wrong:
             message = f"{text}: {'; '.join(wrong)}"

@@ -21,6 +21,8 @@ from partsbin.screens.receive_unknown import settle, settle_bin
 
 _SAID = re.compile(r"(lot|bb|sn|serial)\s+(\S.*)", re.IGNORECASE)
 _FIELDS = {"lot": "lot", "bb": "best_before", "sn": "serial", "serial": "serial"}
+_SHORT = 4
+"""So few digits are a quantity, not a part number nobody knows."""
 _DATE = re.compile(r"\d{4}-\d{1,2}(-\d{1,2})?")
 
 
@@ -87,6 +89,9 @@ class DeliveryEntry(FigureScreen):
         known = look_up(self.depot, text, today(self.depot), scanned=scanned)
         if scanned and self._another_piece(known):
             return
+        if not scanned and known.is_nothing and text.isdigit() and len(text) <= _SHORT:
+            message = f"{text} of what? Scan or key the part first"
+            raise Refused(message)
         wrong = known.problems or (known.notes if scanned and known.is_nothing else ())
         if wrong:
             message = f"{text}: {'; '.join(wrong)}"

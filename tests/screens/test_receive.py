@@ -156,6 +156,8 @@ async def test_a_bad_scan_is_refused_in_words(pilot):
 
 
 async def test_what_cannot_be_is_refused_and_nothing_is_lost(pilot):
+    await entered(pilot, "12")
+    assert "12 of what?" in message(pilot)
     await entered(pilot, "MTR-24-L 3")
     for text, said in (
         ("2000000", "more than 100,000"),
