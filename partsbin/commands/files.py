@@ -32,7 +32,7 @@ def add(command: Add) -> None:
     backup.add_argument("file", metavar="FILE", type=Path)
 
     restore = command("restore", restore_, "put a backup back; what was there is kept beside it")
-    restore.add_argument("file", metavar="FILE", type=Path)
+    restore.add_argument("file", metavar="FILE", type=Path, nargs="?", help="without it: lists the daily backups")
 
     command("check", check, "recompute every stock figure and prove the file")
 
@@ -100,7 +100,9 @@ def backup_(session: Session, options: argparse.Namespace) -> int:
 
 
 def restore_(session: Session, options: argparse.Namespace) -> int:
-    """Put a backup back in place of the depot."""
+    """Put a backup back in place of the depot; without one, list what there is."""
+    if options.file is None:
+        return _list_backups(session)
     from partsbin.desk.restoring import require_restorer
     from partsbin.exchange.backups import restore
 
@@ -108,6 +110,15 @@ def restore_(session: Session, options: argparse.Namespace) -> int:
     kept = restore(options.file, session.path)
     beside = f" What was there is kept as {kept}." if kept else ""
     return session.answer({"restored": str(session.path), "kept": str(kept or "")}, f"Restored.{beside}")
+
+
+def _list_backups(session: Session) -> int:
+    from partsbin.depot.backup_plan import daily_backups
+
+    found = daily_backups(session.path)
+    lines = [f"{day:%a} {day}  {path}" for day, path in found]
+    lines += [f"Bring one back with: partsbin restore {found[0][1]}"] if found else ["There are no daily backups yet."]
+    return session.answer([{"day": str(day), "file": str(path)} for day, path in found], lines)
 
 
 def check(session: Session, _options: argparse.Namespace) -> int:

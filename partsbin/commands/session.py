@@ -12,6 +12,7 @@ from pathlib import Path
 
 import platformdirs
 
+from partsbin.depot.backup_plan import back_up_today
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.desk.people import at_desk
@@ -45,6 +46,10 @@ class Session:
         """Open the depot; a wait for another terminal is told on stderr."""
         depot = Depot.open(self.path)
         depot.waiting = tell_once()
+        try:
+            back_up_today(depot)
+        except Refused as refused:  # no reason to stop work; but somebody should know
+            tell(f"note: no backup was made today. {refused}")
         return depot
 
     def operator(self, depot: Depot) -> Operator:

@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual.binding import Binding, BindingType
 
+from partsbin.depot.backup_plan import back_up_today
 from partsbin.depot.file import Depot
-from partsbin.depot.operators import by_badge, the_operator
+from partsbin.depot.operators import Operator, by_badge, the_operator
+from partsbin.desk.people import must_sign_on
+from partsbin.errors import Refused
 from partsbin.screens.entry import ScanRouter
 from partsbin.screens.ways import WAYS, screen_class
 
@@ -34,6 +37,7 @@ class PartsbinApp(ScanRouter):
     BINDINGS: ClassVar[list[BindingType]] = [
         *[Binding(way.key, f"go('{way.name}')", way.title, show=False, id=f"go.{way.name}") for way in WAYS],
         Binding("f1", "help", "Help", id="help", priority=True),
+        Binding("ctrl+o", "sign_on", "Change who is at the desk", show=False, id="sign_on"),
         Binding("f10", "leave", "Leave", show=False, id="leave"),
         Binding("ctrl+q", "leave", "Leave", show=False, id="leave.too", priority=True),
     ]
@@ -43,6 +47,7 @@ class PartsbinApp(ScanRouter):
         self.path = path
         self.depot = Depot.open(path)
         self.operator = the_operator(self.depot, initials)
+        self._named = bool(initials)
         self.finder: Finder | None = None
         self._version = self.depot.data_version()
 
@@ -51,7 +56,20 @@ class PartsbinApp(ScanRouter):
         for way in WAYS:
             self.add_mode(way.name, screen_class(way.name))
         self.switch_mode(WAYS[0].name)
+        if must_sign_on(self.depot) and (self.operator.has_pin or not self._named):
+            from partsbin.screens.sign_on import SignOn
+
+            self.push_screen(SignOn(self.depot, self.operator if self._named else None), self._first_sign_on)
         self.set_interval(_LOOK_EVERY, self.look)
+        self.run_worker(self._back_up_today(), exclusive=False)
+
+    async def _back_up_today(self) -> None:
+        """Make the day's backup in the background, on the first opening of a day."""
+        try:
+            await self.away(back_up_today)
+        except Refused as refused:
+            if self.front is not None:
+                self.front.complain(f"No backup was made today. {refused}")
 
     async def on_unmount(self) -> None:
         """Close the file, so that its write-ahead log is folded in."""
@@ -73,17 +91,39 @@ class PartsbinApp(ScanRouter):
             front.say(word)
 
     def sign_on(self, badge: str) -> None:
-        """Put the wearer of a badge at the desk; what is entered stays."""
+        """Put the wearer of a badge at the desk, after their PIN where one is set; what is entered stays."""
         worn = by_badge(self.depot, badge)
-        front = self.front
-        if front is None:
-            return
         if worn is None:
-            front.complain(f"Nobody here wears badge {badge}.")
+            if self.front is not None:
+                self.front.complain(f"Nobody here wears badge {badge}.")
+        elif worn.has_pin:
+            self._ask_who(worn)
+        else:
+            self._take_desk(worn)
+
+    def action_sign_on(self) -> None:
+        """Ask who is at the desk now."""
+        if self.front is self.screen:
+            self._ask_who()
+
+    def _ask_who(self, who: Operator | None = None) -> None:
+        from partsbin.screens.sign_on import SignOn
+
+        self.push_screen(SignOn(self.depot, who), self._take_desk)
+
+    def _first_sign_on(self, who: Operator | None) -> None:
+        """Begin with who signed on; nobody works here unnamed where names are asked for."""
+        if who is None:
+            self.exit()
+        self._take_desk(who)
+
+    def _take_desk(self, who: Operator | None) -> None:
+        front = self.front
+        if who is None or front is None:
             return
-        self.operator = worn
+        self.operator = who
         front.renew()
-        front.say(f"{worn.initials} {worn.name} is at the desk.")
+        front.say(f"{who.initials} {who.name} is at the desk.")
 
     async def the_finder(self) -> Finder:
         """Return the request reader, in step with the catalogue; the first call reads the catalogue."""

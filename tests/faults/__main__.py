@@ -39,7 +39,7 @@ def main() -> int:
             continue
         started = time.monotonic()
         with tempfile.TemporaryDirectory(prefix="faults-") as folder:
-            tallies.append(fault(Path(folder), short=options.short))
+            tallies.append(_tried(fault, name, Path(folder), short=options.short))
         print(f"{tallies[-1].fault}: {time.monotonic() - started:.1f} s", file=sys.stderr, flush=True)
     if options.json:
         print(json.dumps([asdict(tally) for tally in tallies]))
@@ -50,6 +50,14 @@ def main() -> int:
         for detail in tally.details[:10]:
             print(f"{tally.fault}: {detail}", file=sys.stderr)
     return 1 if any(tally.wrong for tally in tallies) else 0
+
+
+def _tried(fault: Fault, name: str, folder: Path, *, short: bool) -> Tally:
+    """Try one fault; where the trying itself fails, that is an outcome too, and the others are still tried."""
+    try:
+        return fault(folder, short=short)
+    except Exception as error:
+        return Tally(name, tried=1, unclear=1, details=[f"not finished: {type(error).__name__}: {error}"])
 
 
 if __name__ == "__main__":

@@ -233,7 +233,7 @@ def drafts(folder: Path, *, short: bool) -> Tally:
         with Terminal(command, rows=24) as terminal:
             terminal.wait_for("Counter")
             terminal.send(F[3])
-            terminal.wait_for("Receive")
+            terminal.wait_for("scan or type: case")
             terminal.type(f"{part}\r", gap=0.03)
             terminal.wait_for(f"Test part {part}")
             terminal.type(f"{quantity}\r", gap=0.09)
