@@ -28,6 +28,7 @@ TARGETS = {"fast": 0.98, "medium": 0.95, "slow": 0.90, "": 0.95}
 """Share of units asked for to be there at once, by how fast an item moves; a setting ``target:fast`` overrides."""
 
 _MARGIN_WEEKS = 2.0
+_MOST_POSITIONS = 12  # enough of them for an average that a person reads
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +49,32 @@ class Planned:
 
     @property
     def words(self) -> str:
-        """The sums in plain words."""
+        """The sums in plain words, and what the level means for the vans behind it."""
         from partsbin.planning import explain
 
-        return explain(self.proposal)
+        days = self.van_wait_days
+        wait = "" if days is None else f"\nBehind it the vans: what they order for it waits {days:.1f} days on average."
+        return explain(self.proposal) + wait
+
+    @property
+    def van_wait_days(self) -> float | None:
+        """How long a van's order waits for the shelf at the proposed level, on average (METRIC, Poisson demand).
+
+        The shelf serves all vans as one pool, so its demand is what their jobs use together. Its position wanders
+        evenly between reorder point and level, and each order covers the review and the delivery. None where
+        nothing is used or the lead time is not known.
+        """
+        from math import isfinite
+
+        from partsbin.planning.two_level import Network, depot_wait
+
+        p = self.proposal
+        if not (p.weekly_demand > 0 and isfinite(p.protection_weeks)):
+            return None
+        net = Network(depot_weeks=p.protection_weeks, van_demand=(p.weekly_demand,), van_weeks=(0.5,))
+        step = max(1, (p.order_up_to - p.reorder_point) // _MOST_POSITIONS)
+        positions = range(p.order_up_to, p.reorder_point, -step) or (p.order_up_to,)
+        return 7 * sum(depot_wait(net, position) for position in positions) / len(positions)
 
 
 def propose(depot: Depot, day: date | None = None, target: float | None = None) -> list[Planned]:
