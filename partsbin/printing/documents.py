@@ -3,69 +3,144 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.graphics.barcode.code128 import Code128
-from reportlab.lib.colors import black, white
+from reportlab.lib.colors import Color, black
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import LongTable, Paragraph, SimpleDocTemplate, Spacer, TableStyle
+from reportlab.platypus import BaseDocTemplate, Frame, LongTable, PageTemplate, Paragraph, Spacer, TableStyle
 
+from partsbin.printing import text
 from partsbin.printing.output import write_whole
-from partsbin.printing.text import printable, runs
+from partsbin.printing.text import printable, runs, shorten, width
 
 PAPERS = {"letter": letter, "a4": A4}
 MARGIN = 14 * mm
-BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=9, leading=11)
-SMALL = ParagraphStyle("small", parent=BODY, fontSize=7.5, leading=9)
+HEAD_ROOM = 11 * mm
+FOOT_ROOM = 7 * mm
+GREY = Color(0.42, 0.42, 0.42)
+PALE = Color(0.925, 0.925, 0.925)
+HAIR = Color(0.72, 0.72, 0.72)
+BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=9, leading=11.2, splitLongWords=1)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=7.6, leading=9.4)
+QUIET = ParagraphStyle("quiet", parent=SMALL, textColor=GREY)
 RIGHT = ParagraphStyle("right", parent=BODY, alignment=TA_RIGHT)
-LARGE = ParagraphStyle("large", parent=BODY, fontName="Helvetica-Bold", fontSize=11, leading=13)
-HEAD = ParagraphStyle("head", parent=BODY, fontName="Helvetica-Bold", fontSize=12, leading=15, spaceBefore=8)
-COLUMN = ParagraphStyle("column", parent=SMALL, fontName="Helvetica-Bold")
+LARGE = ParagraphStyle("large", parent=BODY, fontName="Helvetica-Bold", fontSize=12, leading=14)
+LARGE_RIGHT = ParagraphStyle("large right", parent=LARGE, alignment=TA_RIGHT)
+HEAD = ParagraphStyle("head", parent=BODY, fontName="Helvetica-Bold", fontSize=12, leading=15, spaceBefore=11,
+                      spaceAfter=3, keepWithNext=1)  # fmt: skip
+COLUMN = ParagraphStyle("column", parent=QUIET, fontName="Helvetica-Bold")
+COLUMN_RIGHT = ParagraphStyle("column right", parent=COLUMN, alignment=TA_RIGHT)
+PADDING = 2.5  # points left and right of a cell, save at the edges of the page
 _MOST_LETTERS = 600
+_NUMBER = re.compile(r"[-+−]?[\d.,   ]+%?")
 
 
-def markup(text: str, *, bold: bool = False) -> str:
+def markup(plain: str, *, bold: bool = False) -> str:
     """Return text as a paragraph takes it: nothing in it is read as markup, and every letter has a font that has it."""
-    safe = printable(text[:_MOST_LETTERS] + ("…" if len(text) > _MOST_LETTERS else "")).text
-    return "".join(f'<font name="{font}">{escape(piece)}</font>' for font, piece in _in_fonts(safe, bold=bold))
+    safe = printable(plain[:_MOST_LETTERS] + ("…" if len(plain) > _MOST_LETTERS else "")).text
+    pieces = runs(safe, bold) if safe else ()
+    return "".join(f'<font name="{font}">{escape(piece)}</font>' for font, piece in pieces)
 
 
-def _in_fonts(text: str, *, bold: bool) -> list[tuple[str, str]]:
-    return [(first, second) for first, second in runs(text, bold)] if text else []
-
-
-def words(text: str, style: ParagraphStyle = BODY, *, bold: bool = False) -> Paragraph:
+def words(plain: str, style: ParagraphStyle = BODY, *, bold: bool = False) -> Paragraph:
     """Return text as a paragraph that wraps."""
-    return Paragraph(markup(text, bold=bold or style.fontName.endswith("Bold")), style)
+    return Paragraph(markup(plain, bold=bold or style.fontName.endswith("Bold")), style)
 
 
-def table(header: Sequence[str], rows: Sequence[Sequence[Any]], widths: Sequence[float]) -> LongTable:
-    """Return a table whose heading repeats on every page; cells are texts or flowables, ``widths`` in mm."""
-    cells = [[words(cell, COLUMN) for cell in header]]
-    cells += [[words(cell) if isinstance(cell, str) else cell for cell in row] for row in rows]
-    made = LongTable(cells, colWidths=[width * mm for width in widths], repeatRows=1)
-    made.setStyle(
-        TableStyle(
-            [
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
-                ("LINEBELOW", (0, 1), (-1, -1), 0.25, black),
-                ("LEFTPADDING", (0, 0), (-1, -1), 2),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-                ("TOPPADDING", (0, 0), (-1, -1), 2),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
-                ("BACKGROUND", (0, 0), (-1, -1), white),
-            ]
-        )
-    )
+def white_on_black(plain: str) -> str:
+    """Return markup for a word that must not be missed: white in a black block."""
+    return f'<font backColor="black" color="white">&nbsp;{markup(plain, bold=True)}&nbsp;</font>'
+
+
+def page_width(paper: str) -> float:
+    """Width between the margins of a paper, in points."""
+    return float(PAPERS.get(paper.lower(), letter)[0] - 2 * MARGIN)
+
+
+def table(
+    header: Sequence[str],
+    rows: Sequence[Sequence[Any]],
+    widths: Sequence[float],
+    *,
+    right: Sequence[int] = (),
+    style: Sequence[tuple[Any, ...]] = (),
+    band: Sequence[Any] = (),
+    ruled: bool = True,
+) -> LongTable:
+    """Return a table as wide as the page whose heading repeats on every page.
+
+    Cells are texts or flowables; ``widths`` are shares of the page's width, in any unit. ``right`` are the columns of
+    figures; ``style`` are further reportlab commands, row 0 being the heading. ``band`` is a row above the heading that
+    repeats with it; it then is row 0. ``ruled`` draws a hairline under every row.
+    """
+    heads = [words(cell, COLUMN_RIGHT if at in right else COLUMN) for at, cell in enumerate(header)]
+    cells: list[Sequence[Any]] = [band, heads] if band else [heads]
+    styles = [RIGHT if at in right else BODY for at in range(len(header))]
+    cells += [[words(x, s) if isinstance(x, str) else x for x, s in zip(row, styles, strict=True)] for row in rows]
+    shares = [f"{100 * width / sum(widths):.4f}%" for width in widths]
+    made = LongTable(cells, colWidths=shares, repeatRows=2 if band else 1)
+    made.setStyle(TableStyle([*_PLAIN, *(_RULED if ruled else ()), *_heading(1 if band else 0), *style]))
     return made
+
+
+def _heading(at: int) -> list[tuple[Any, ...]]:
+    return [
+        ("VALIGN", (0, at), (-1, at), "BOTTOM"),
+        ("BOTTOMPADDING", (0, at), (-1, at), 2),
+        ("LINEBELOW", (0, at), (-1, at), 0.8, black),
+    ]
+
+
+_RULED = [("LINEBELOW", (0, 1), (-1, -1), 0.4, HAIR)]
+_PLAIN = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
+    ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
+    ("LEFTPADDING", (0, 0), (0, -1), 0),
+    ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 3),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+]
+
+
+def text_table(header: Sequence[str], rows: Sequence[Sequence[str]], paper: str) -> LongTable:
+    """Return a table of plain texts: columns as wide as what is in them, figures to the right."""
+    columns = list(zip(header, *rows, strict=True))
+    right = [at for at, column in enumerate(columns) if all(_NUMBER.fullmatch(cell) for cell in column[1:] if cell)]
+    wanted = [max(_natural(column[0], COLUMN), *(_natural(cell, BODY) for cell in column[1:])) for column in columns]
+    least = [_natural(max(column[0].split(), key=len, default=""), COLUMN) for column in columns]
+    return table(header, rows, share_out(wanted, least, page_width(paper)), right=right)
+
+
+def share_out(wanted: Sequence[float], least: Sequence[float], room: float) -> list[float]:
+    """Column widths in ``room``: what each wants, the widest giving way first, what is left to the widest."""
+    widths = list(wanted)
+    while sum(widths) > room:
+        ceiling = max(widths)
+        widest = [at for at, width in enumerate(widths) if width >= ceiling - 1e-6]
+        below = max([width for width in widths if width < ceiling - 1e-6], default=0.0)
+        cut = min((sum(widths) - room) / len(widest), ceiling - below)
+        if ceiling - cut < max(least, default=0.0):
+            break
+        for at in widest:
+            widths[at] -= cut
+    if sum(widths) < room:
+        widths[widths.index(max(widths))] += room - sum(widths)
+    return widths
+
+
+def _natural(plain: str, style: ParagraphStyle) -> float:
+    bold = style.fontName.endswith("Bold")
+    return text.width(plain[:_MOST_LETTERS], style.fontSize, bold) + 2 * PADDING + 0.5
 
 
 def scan_bars(code: str) -> Code128:
@@ -73,26 +148,20 @@ def scan_bars(code: str) -> Code128:
     return Code128(code, barWidth=0.375 * mm, barHeight=9 * mm, quiet=True, humanReadable=False)
 
 
-def write_document(path: Path, title: str, aside: str, story: list[Any], paper: str = "letter") -> None:
-    """Write a document as PDF: title and aside at the head of each page, “page 1 of 3” at its foot.
+def write_document(path: Path, title: str, aside: str, story: list[Any], paper: str = "letter", foot: str = "") -> None:
+    """Write a document as PDF: title and aside at the head of each page, ``foot`` and “page 1 of 3” at its foot.
 
     The same content gives the same bytes. Refuses a file that cannot be written.
     """
     sheet = io.BytesIO()
-    size = PAPERS.get(paper.lower(), letter)
-    document = SimpleDocTemplate(
-        sheet,
-        pagesize=size,
-        title=printable(title).text,
-        invariant=1,
-        leftMargin=MARGIN,
-        rightMargin=MARGIN,
-        topMargin=MARGIN + 9 * mm,
-        bottomMargin=MARGIN,
-    )
+    wide, high = PAPERS.get(paper.lower(), letter)
+    document = BaseDocTemplate(sheet, pagesize=(wide, high), title=printable(title).text, invariant=1)
+    room = high - 2 * MARGIN - HEAD_ROOM - FOOT_ROOM
+    frame = Frame(MARGIN, MARGIN + FOOT_ROOM, wide - 2 * MARGIN, room, 0, 0, 0, 0)
+    document.addPageTemplates(PageTemplate(frames=[frame]))
 
     class Numbered(_Numbered):
-        head, side = printable(title).text, printable(aside).text
+        head, side, low = printable(title).text, printable(aside).text, printable(foot).text
 
     document.build([*story, Spacer(1, 1)], canvasmaker=Numbered)
     write_whole(path, sheet.getvalue())
@@ -101,7 +170,7 @@ def write_document(path: Path, title: str, aside: str, story: list[Any], paper: 
 class _Numbered(Canvas):  # type: ignore[misc]  # reportlab publishes no types
     """A canvas that knows how many pages there are when it writes the first."""
 
-    head = side = ""
+    head = side = low = ""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401 - reportlab's own arguments
         super().__init__(*args, **kwargs)
@@ -122,11 +191,14 @@ class _Numbered(Canvas):  # type: ignore[misc]  # reportlab publishes no types
 
     def _frame(self, number: int, of: int) -> None:
         wide, high = self._pagesize
-        top = high - MARGIN
-        self.setFont("Helvetica-Bold", 14)
-        self.drawString(MARGIN, top - 4, self.head)
-        self.setFont("Helvetica", 9)
-        self.drawRightString(wide - MARGIN, top - 4, self.side)
-        self.line(MARGIN, top - 10, wide - MARGIN, top - 10)
-        self.setFont("Helvetica", 8)
-        self.drawRightString(wide - MARGIN, MARGIN - 10, f"page {number} of {of}")
+        right, top, low = wide - MARGIN, high - MARGIN, MARGIN + 4
+        aside = shorten(self.side, (right - MARGIN) * 0.55, 9)
+        text.draw(self, right, top - 12, aside, 9, align="right")
+        room = right - MARGIN - width(aside, 9) - 10
+        text.draw(self, MARGIN, top - 12, shorten(self.head, room, 16, bold=True), 16, bold=True)
+        self.setLineWidth(1.5)
+        self.line(MARGIN, top - 19, right, top - 19)
+        self.setFillColor(GREY)
+        page = f"page {number} of {of}"
+        text.draw(self, right, low - 8, page, 7.6, align="right")
+        text.draw(self, MARGIN, low - 8, shorten(self.low, right - MARGIN - width(page, 7.6) - 10, 7.6), 7.6)
