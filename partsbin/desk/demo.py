@@ -1,4 +1,4 @@
-"""The demo depot, and what every new depot starts with: the trade's words, cautions and first checks."""
+"""The demo depot, and what every new depot starts with: words, cautions, first checks, containers, event hints."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from partsbin.exchange.importing import Import
 from partsbin.exchange.tables import file_name, import_file, import_folder
 from partsbin.resources import shipped
 
-_EVERY_DEPOT = ("cautions", "checks", "words")
+_EVERY_DEPOT = ("cautions", "checks", "words", "containers", "case-forms", "event-hints")
 
 
 def furnish(depot: Depot) -> None:

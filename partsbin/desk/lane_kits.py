@@ -142,7 +142,7 @@ def finish(depot: Depot, operator: Operator, change: LaneChange, van: Place | No
 
 def _leaving(depot: Depot, item: Item, quantity: int, job: Place, van: Place | None) -> list[Line]:
     if van is not None:
-        return pull(depot, item, van, job, quantity, reason="lane kit")
+        return pull(depot, item, van, job, quantity)
     lines: list[Line] = []
     rest = quantity
     for held in oldest_first(h for h in holdings_of(depot, item.id) if h.kind == "bin"):

@@ -11,7 +11,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.ledger import Line, post
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, aboard, outside
-from partsbin.depot.pulling import oldest_first
+from partsbin.depot.pulling import oldest_first, split_past
 from partsbin.depot.stock import holdings_of
 from partsbin.errors import Refused
 
@@ -90,7 +90,8 @@ def _take(
     """Add moves for one line; returns what could not be had. ``free`` carries what earlier lines left."""
     near = set(aboard(depot, first)) if first is not None else set()
     held = [h for h in holdings_of(depot, line.item_id) if h.kind == "bin" or h.place_id in near]
-    held = sorted(oldest_first(held), key=lambda h: h.place_id not in near)
+    good, _ = split_past(depot, held)
+    held = sorted(oldest_first(good), key=lambda h: h.place_id not in near)
     left = free.setdefault(line.item_id, {(h.place_id, h.lot_id): h.quantity for h in held})
     rest = line.quantity
     for holding in held:
