@@ -10,9 +10,10 @@ import sys
 from collections.abc import Callable, Sequence
 
 from partsbin import __version__
-from partsbin.commands import asking, files, labels, lanes, people, planning, slips
+from partsbin.commands import asking, files, labels, lanes, people, planning, rounds, slips
 from partsbin.commands.session import Session, tell
 from partsbin.depot.faults import sentence
+from partsbin.depot.plain_text import shown_json
 from partsbin.errors import Refused
 
 Run = Callable[[Session, argparse.Namespace], int]
@@ -39,7 +40,7 @@ def parser() -> argparse.ArgumentParser:
         added.set_defaults(run=run)
         return added
 
-    for group in (files, asking, slips, planning, labels, lanes, people):
+    for group in (files, asking, slips, planning, labels, lanes, rounds, people):
         group.add(command)
     return top
 
@@ -53,6 +54,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _open_screens(session) if run is None else run(session, options)
     except Refused as refused:
         return _refuse(session, refused)
+    except UnicodeEncodeError:  # bytes among the arguments that are no text
+        return _refuse(session, Refused("An argument is not text in UTF-8; type it again."))
     except BrokenPipeError:  # the reader of our output went away: not our fault, and nothing to tell it
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return _DONE
@@ -76,7 +79,7 @@ def _refuse(session: Session, refused: Refused) -> int:
     tell(refused)
     if session.json:
         problems = [problem._asdict() for problem in getattr(refused, "problems", ())]
-        print(json.dumps({"refused": str(refused), "problems": problems}, ensure_ascii=False))
+        print(shown_json(json.dumps({"refused": str(refused), "problems": problems}, ensure_ascii=False)))
     return _REFUSED
 
 

@@ -1,4 +1,4 @@
-"""Lanes and drinks: lane, audit, dated, break-case, chart."""
+"""Lanes: lane."""
 
 from __future__ import annotations
 
