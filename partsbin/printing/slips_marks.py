@@ -17,14 +17,14 @@ _DOTS_PER_MM = 12.0
 
 
 class TickBox(Flowable):  # type: ignore[misc]  # reportlab publishes no types
-    """An empty square to tick by hand."""
+    """An empty box: square to tick, or wider to write a figure in."""
 
-    def __init__(self, side: float = 4.5 * mm) -> None:
+    def __init__(self, width: float = 4.5 * mm, height: float = 4.5 * mm) -> None:
         super().__init__()
-        self.width = self.height = side
+        self.width, self.height = width, height
 
     def draw(self) -> None:
-        """Draw the square."""
+        """Draw the box."""
         self.canv.setLineWidth(0.9)
         self.canv.roundRect(0.5, 0.5, self.width - 1, self.height - 1, 1)
 
