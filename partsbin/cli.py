@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from partsbin import __version__
-from partsbin.commands import asking, files, labels, lanes, people, planning, rounds, slips
+from partsbin.commands import asking, files, labels, lanes, people, planning, restock, rounds, slips
 from partsbin.commands.session import Session, tell
 from partsbin.depot.faults import sentence
 from partsbin.depot.plain_text import shown_json
@@ -40,7 +40,7 @@ def parser() -> argparse.ArgumentParser:
         added.set_defaults(run=run)
         return added
 
-    for group in (files, asking, slips, planning, labels, lanes, rounds, people):
+    for group in (files, asking, slips, restock, planning, labels, lanes, rounds, people):
         group.add(command)
     return top
 

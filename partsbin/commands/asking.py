@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from partsbin.commands.files import Add
 from partsbin.commands.session import Session
+from partsbin.depot.plain_text import shown_json
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def find_(session: Session, options: argparse.Namespace) -> int:
         if options.lines:
             for query in _lines(options.lines):
                 answers = finder.find(query, options.limit) if query.strip() else []
-                print(json.dumps(as_json(depot, query, answers, stock=False), ensure_ascii=False))
+                print(shown_json(json.dumps(as_json(depot, query, answers, stock=False), ensure_ascii=False)))
             return 0
         query = " ".join(options.text)
         if not query.strip():
@@ -89,7 +90,7 @@ def request_(session: Session, options: argparse.Namespace) -> int:
 def _told(session: Session, depot: Depot, document: dict[str, Any], answers: list[Answer]) -> int:
     """People at a terminal get words; a pipe or ``--json`` gets JSON."""
     if session.json or not sys.stdout.isatty():
-        print(json.dumps(document, ensure_ascii=False))
+        print(shown_json(json.dumps(document, ensure_ascii=False)))
         return 0
     from partsbin.desk.finding import advise
 

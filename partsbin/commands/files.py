@@ -95,8 +95,16 @@ def backup_(session: Session, options: argparse.Namespace) -> int:
         message = f"{options.file} is already there; give the backup another name."
         raise Refused(message)
     with session.open() as depot:
-        copy_to(depot.connection, options.file)
+        copy_to(depot.connection, options.file, _pages_progress())
     return session.answer({"backup": str(options.file)}, f"Backed up to {options.file}, opened and proved.")
+
+
+def _pages_progress() -> Callable[[int, int], None]:
+    def heard(left: int, of: int) -> None:
+        if of > 20_000 and sys.stderr.isatty():
+            print(f"\r{100 * (of - left) // of} % copied", end="", file=sys.stderr, flush=True)
+
+    return heard
 
 
 def restore_(session: Session, options: argparse.Namespace) -> int:

@@ -15,6 +15,7 @@ import platformdirs
 from partsbin.depot.backup_plan import back_up_today
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
+from partsbin.depot.plain_text import shown, shown_json
 from partsbin.desk.people import at_desk
 from partsbin.errors import Refused
 
@@ -46,6 +47,7 @@ class Session:
         """Open the depot; a wait for another terminal is told on stderr."""
         depot = Depot.open(self.path)
         depot.waiting = tell_once()
+        depot.connection.set_progress_handler(lambda: 0, 1_000_000)  # lets Ctrl-C in while SQLite is at it
         try:
             back_up_today(depot)
         except Refused as refused:  # no reason to stop work; but somebody should know
@@ -63,9 +65,9 @@ class Session:
     def answer(self, document: object, text: str | Iterable[str]) -> int:
         """Print the answer, as one JSON document or as lines for people; returns exit code 0."""
         if self.json:
-            print(json.dumps(document, ensure_ascii=False))
+            print(shown_json(json.dumps(document, ensure_ascii=False)))
         else:
-            print(text if isinstance(text, str) else "\n".join(text))
+            print(shown(text if isinstance(text, str) else "\n".join(text)))
         return 0
 
 
@@ -84,7 +86,7 @@ def ask_secret(question: str, variable: str) -> str:
 
 def tell(*words: object) -> None:
     """Narrate on stderr: stdout is for answers."""
-    print(*words, file=sys.stderr)
+    print(*(shown(str(word)) for word in words), file=sys.stderr)
 
 
 class tell_once:  # noqa: N801 - used like a function

@@ -24,6 +24,7 @@ _SENTENCES = {
     sqlite3.SQLITE_LOCKED: "Another terminal is writing to {path}. Nothing was posted; try again.",
     sqlite3.SQLITE_PERM: "{path} may not be opened with your rights. Ask whoever looks after the computer.",
     sqlite3.SQLITE_AUTH: "{path} may not be opened with your rights. Ask whoever looks after the computer.",
+    sqlite3.SQLITE_INTERRUPT: "Stopped before it was done; what was not finished was not posted.",
     sqlite3.SQLITE_TOOBIG: "A text is too long for the file; shorten it.",
 }
 

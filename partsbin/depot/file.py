@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from partsbin.depot import clock, migrations
 from partsbin.depot.faults import damaged, explained
+from partsbin.depot.plain_text import plain
 from partsbin.errors import Refused
 
 APPLICATION_ID = 0x50425244
@@ -120,8 +121,12 @@ class Depot:
         return None if row is None else row[0]
 
     def run(self, sql: str, values: Sequence[Value] | Mapping[str, Value] = ()) -> sqlite3.Cursor:
-        """Run one changing statement inside ``write()``."""
-        return self.connection.execute(sql, values)
+        """Run one changing statement inside ``write()``; texts are kept without control characters."""
+        if isinstance(values, Mapping):
+            kept: Any = {key: plain(value) if isinstance(value, str) else value for key, value in values.items()}
+        else:
+            kept = [plain(value) if isinstance(value, str) else value for value in values]
+        return self.connection.execute(sql, kept)
 
     def data_version(self) -> int:
         """Return a number that rises when another connection has changed the file: how screens stay fresh."""

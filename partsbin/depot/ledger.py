@@ -13,6 +13,7 @@ from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import place_by_id
+from partsbin.depot.plain_text import plain
 from partsbin.depot.refusals import note_refusal
 from partsbin.depot.rights import require_adjustment, require_reversal
 from partsbin.depot.stock import shortage
@@ -112,12 +113,12 @@ def _write_slip(
     operator: Operator,
     head: tuple[str, str, str, int | None],
 ) -> int:
-    reference, reason, at, reverses = head
+    reference, reason, at, reverses = plain(head[0]), plain(head[1]), head[2], head[3]  # as kept, or the hash is not
     last = depot.one("SELECT id, hash FROM slips ORDER BY id DESC LIMIT 1")
     slip_id, previous = (last["id"] + 1, last["hash"]) if last else (1, "")
     slip = (slip_id, kind, at, operator.id, reference, reason, reverses)
     moves = [
-        (number, x.item_id, x.lot_id, x.serial_id, x.from_place, x.to_place, x.quantity, x.entered)
+        (number, x.item_id, x.lot_id, x.serial_id, x.from_place, x.to_place, x.quantity, plain(x.entered))
         for number, x in enumerate(lines, 1)
     ]
     depot.run("INSERT INTO slips VALUES (?,?,?,?,?,?,?,?,?)", (*slip, previous, slip_hash(previous, slip, moves)))

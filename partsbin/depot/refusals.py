@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from partsbin.depot import clock
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
+from partsbin.depot.plain_text import plain
 
 _COLUMNS = "id, at, operator, what, item_id, place_id, message"
 
@@ -25,7 +26,7 @@ def note_refusal(
     with depot.write():
         last = depot.one("SELECT id, hash FROM refusals ORDER BY id DESC LIMIT 1")
         number, previous = (last["id"] + 1, last["hash"]) if last else (1, "")
-        row = (number, clock.now(), operator.id if operator else None, what, item_id, place_id, message)
+        row = (number, clock.now(), operator.id if operator else None, plain(what), item_id, place_id, plain(message))
         depot.run(
             f"INSERT INTO refusals ({_COLUMNS}, hash) VALUES (?,?,?,?,?,?,?,?)", (*row, refusal_hash(previous, row))
         )

@@ -8,6 +8,7 @@ from typing import Any
 
 from partsbin.depot.catalogue import part_key
 from partsbin.depot.file import Depot
+from partsbin.depot.plain_text import plain
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.item_links import supply_row, write_links
@@ -64,6 +65,7 @@ def import_items(job: Import, path: Path) -> Report:
 
 def save_item(job: Import, values: dict[str, str]) -> None:
     """Write one item from texts as a file would hold them, under the same rules; refuses a wrong cell in words."""
+    values = {column: plain(text) for column, text in values.items()}
     sheet = Sheet(Path("this item"), list(values), [], Problems(Path("this item")))
     try:
         take_items(job, sheet, [(1, values)])

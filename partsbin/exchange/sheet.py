@@ -11,10 +11,15 @@ from pathlib import Path
 from typing import NamedTuple
 
 from partsbin.depot.faults import sentence
+from partsbin.depot.plain_text import plain
 from partsbin.errors import Refused
 
 MOST_NAMED = 100
 """Bad rows named before reading stops: a file this wrong is the wrong file."""
+
+MOST_ROWS = 2_000_000
+MOST_BYTES = 256 * 1024 * 1024
+"""The largest file taken in one piece: a depot's whole history fits many times; what is larger is the wrong file."""
 
 _LONGEST_CELL = 100_000
 _TWINS = {
@@ -107,13 +112,26 @@ class Sheet:
                         continue
                     if len(cells) < width:
                         cells += [""] * (width - len(cells))
+                    if count > MOST_ROWS:
+                        self.problems.add(reader.line_num, "", f"more than {MOST_ROWS:,} rows; split the file")
+                        break
                     values = [cells[i].strip() for i in self._kept]
+                    if not all(map(str.isprintable, values)):
+                        values = self._plain(values)
                     yield (
                         reader.line_num,
                         dict(zip(self.columns, [unguard(v) if v[:1] == "'" else v for v in values], strict=True)),
                     )
             except csv.Error as error:
                 self.problems.add(reader.line_num, "", f"this line is not CSV ({error}); check its quotes")
+
+    def _plain(self, values: list[str]) -> list[str]:
+        """Leave out what would steer a terminal, and say so once."""
+        kept = [plain(value) for value in values]
+        note = f"{self.path.name}: control characters inside cells were left out"
+        if kept != values and note not in self.warnings:
+            self.warnings.append(note)
+        return kept
 
 
 def open_sheet(path: Path, *, required: Sequence[str], optional: Sequence[str], lenient: bool = False) -> Sheet:
@@ -160,7 +178,10 @@ def _our_name(written: str, known: Sequence[str]) -> str:
 def _require_text(path: Path) -> None:
     """Refuse a file that is missing or not UTF-8, naming the first wrong byte."""
     if not path.is_file():
-        message = f"There is no file {path}."
+        message = f"There is no file {path}." if not path.exists() else f"{path} is not a file; name a CSV file."
+        raise Refused(message)
+    if path.stat().st_size > MOST_BYTES:
+        message = f"{path.name} has more than {MOST_BYTES // 1024**2} MB; split it and take it in piece by piece."
         raise Refused(message)
     decoder = codecs.getincrementaldecoder("utf-8")()
     with path.open("rb") as stream:
