@@ -8,7 +8,7 @@ from pathlib import Path
 from partsbin.commands.files import Add
 from partsbin.commands.session import Session, table
 from partsbin.depot import clock
-from partsbin.desk.monday import MondayReport, monday_report, order_from_report, write_csv
+from partsbin.desk.monday import MondayReport, Reorder, monday_report, order_from_report, write_csv
 from partsbin.desk.today import today
 from partsbin.exchange.values import major
 
@@ -68,63 +68,49 @@ def as_json(report: MondayReport) -> dict[str, object]:
         {
             "supplier": name,
             "total": major(sum(line.value or 0 for line in lines)),
-            "lines": [
-                {
-                    "part_number": x.part_number,
-                    "supplier_part_number": x.their_number,
-                    "description": x.description,
-                    "on_hand": x.on_hand,
-                    "on_order": x.on_order,
-                    "promised": x.promised,
-                    "position": x.position,
-                    "reorder_point": x.reorder_point,
-                    "order_up_to": x.order_up_to,
-                    "quantity": line.quantity,
-                    "pack_size": x.pack_size,
-                    "cost": major(x.cost),
-                    "line_total": major(line.value),
-                    "note": line.note,
-                }
-                for line in lines
-                for x in (line.low,)
-            ],
+            "lines": [_line(line) for line in lines],
         }
         for name, lines in report.by_supplier()
     ]
+    return {"week": report.week, "suppliers": suppliers, **_further(report)}
+
+
+def _line(line: Reorder) -> dict[str, object]:
+    x = line.low
     return {
-        "week": report.week,
-        "suppliers": suppliers,
-        "overdue": [
-            {
-                "order": x.order,
-                "supplier": x.supplier,
-                "part_number": x.part_number,
-                "due": x.due,
-                "expected_on": x.expected_on,
-            }
-            for x in report.overdue
-        ],
-        "short_requests": [
-            {
-                "request": x.owed.request_id,
-                "van": x.owed.van,
-                "job": x.owed.job,
-                "part_number": x.owed.part_number,
-                "due": x.owed.due,
-                "on_shelf": x.on_shelf,
-            }
-            for x in report.short
-        ],
-        "dated": [
-            {
-                "part_number": x.part_number,
-                "lot": x.lot,
-                "best_before": x.best_before,
-                "quantity": x.quantity,
-                "left_over": x.left_over,
-            }
-            for x in report.dated
-        ],
+        "part_number": x.part_number,
+        "supplier_part_number": x.their_number,
+        "description": x.description,
+        "on_hand": x.on_hand,
+        "on_order": x.on_order,
+        "promised": x.promised,
+        "position": x.position,
+        "reorder_point": x.reorder_point,
+        "order_up_to": x.order_up_to,
+        "quantity": line.quantity,
+        "pack_size": x.pack_size,
+        "cost": major(x.cost),
+        "line_total": major(line.value),
+        "note": line.note,
+    }
+
+
+def _further(report: MondayReport) -> dict[str, object]:
+    def picked(row: object, *names: str) -> dict[str, object]:
+        return {name: getattr(row, name) for name in names}
+
+    short = [
+        {
+            "request": x.owed.request_id,
+            **picked(x.owed, "van", "job", "part_number", "due"),
+            "on_shelf": x.on_shelf,
+        }
+        for x in report.short
+    ]
+    return {
+        "overdue": [picked(x, "order", "supplier", "part_number", "due", "expected_on") for x in report.overdue],
+        "short_requests": short,
+        "dated": [picked(x, "part_number", "lot", "best_before", "quantity", "left_over") for x in report.dated],
     }
 
 

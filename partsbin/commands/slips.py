@@ -1,4 +1,4 @@
-"""Posting slips: receive, move, issue, return, scrap, count, restock, reverse."""
+"""Posting slips: receive, move, issue, return, scrap, count, reverse."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ import argparse
 from pathlib import Path
 
 from partsbin.commands.files import Add
-from partsbin.commands.session import Session, table, tell
+from partsbin.commands.session import Session, tell
 from partsbin.depot.catalogue import the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import reverse
 from partsbin.depot.places import PHYSICAL, the_place
 from partsbin.desk.amounts import read_amount
-from partsbin.desk.posting import Keyed, count_differences, post_count, receive, transfer
+from partsbin.desk.counting import keep_count
+from partsbin.desk.posting import Keyed, count_differences, receive, transfer
 from partsbin.errors import Refused
 from partsbin.exchange.sheet import open_sheet
 
@@ -51,11 +52,6 @@ def add(command: Add) -> None:
     count.add_argument("--csv", metavar="FILE", type=Path, help="part_number, quantity, lot")
     count.add_argument("--reason", metavar="TEXT", default="count")
     count.add_argument("--whole", action="store_true", help="what was not counted there is zero")
-
-    restock = command("restock", restock_, "propose the checkout that brings a van to par")
-    restock.add_argument("van", metavar="VAN")
-    restock.add_argument("--post", action="store_true", help="post it")
-    restock.add_argument("--pdf", metavar="F", type=Path, help="write the pick slip")
 
     undo = command("reverse", reverse_, "take a posted slip back with a slip of its own")
     undo.add_argument("slip", metavar="SLIP", type=int)
@@ -130,7 +126,7 @@ def count_(session: Session, options: argparse.Namespace) -> int:
             item = the_item(depot, part)
             counted[item.id, lot] = 0 if quantity.strip() == "0" else read_amount(quantity, item)[0]
         found = count_differences(depot, place, counted, whole_place=options.whole)
-        slip = post_count(depot, session.operator(depot), found, reason=options.reason) if found else None
+        slip = keep_count(depot, session.operator(depot), place, counted, found, options.reason)
     rows = [
         {"part_number": d.item.part_number, "lot": d.lot, "expected": d.expected, "counted": d.counted} for d in found
     ]
@@ -151,53 +147,6 @@ def _counted(options: argparse.Namespace) -> list[tuple[str, str, str]]:
         found += [(row["part_number"], row["quantity"], row.get("lot", "")) for _, row in sheet.rows()]
         sheet.problems.settle()
     return found
-
-
-def restock_(session: Session, options: argparse.Namespace) -> int:
-    """Propose a van's checkout, and post it where asked."""
-    from partsbin.desk.restock import check_out, propose
-    from partsbin.desk.today import today
-
-    with session.open() as depot:
-        van = the_place(depot, options.van, kinds=("van",))
-        proposal = propose(depot, van, str(today(depot)))
-        slip = None
-        if options.post:
-            slip = check_out(depot, session.operator(depot), van, proposal.picks, proposal.missing)
-        if options.pdf:
-            from partsbin.desk.papers import write_pick_slip
-
-            write_pick_slip(depot, proposal, slip, options.pdf, session.initials)
-    picks = [
-        {
-            "part_number": p.item.part_number,
-            "description": p.item.description,
-            "from": p.source.code,
-            "to": p.target.code,
-            "quantity": p.quantity,
-            "lot": p.lot,
-            "best_before": p.best_before,
-            "par": p.par,
-            "on_van": p.aboard,
-            "cautions": [c.code for c in p.cautions],
-        }
-        for p in proposal.picks
-    ]
-    short = [
-        {
-            "part_number": m.item.part_number,
-            "quantity": m.quantity,
-            "elsewhere": [{"place": place, "quantity": quantity} for place, quantity in m.elsewhere],
-        }
-        for m in proposal.missing
-    ]
-    text = table(
-        ("FROM", "TAKE", "PART", "DESCRIPTION", "LOT"),
-        [(p.source.code, p.quantity, p.item.part_number, p.item.description, p.lot) for p in proposal.picks],
-    )
-    text += [f"short: {m.quantity} {m.item.part_number} {m.item.description}" for m in proposal.missing]
-    text.append(f"Slip {slip} posted." if slip else "Nothing posted; add --post to post it.")
-    return session.answer({"van": van.code, "slip": slip, "lines": picks, "short": short}, text)
 
 
 def reverse_(session: Session, options: argparse.Namespace) -> int:

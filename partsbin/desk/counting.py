@@ -263,6 +263,26 @@ def post_sheet(depot: Depot, operator: Operator, sheet: Sheet, reasons: Mapping[
     return slip
 
 
+def keep_count(
+    depot: Depot,
+    operator: Operator,
+    place: Place,
+    counted: Mapping[tuple[int, str], int],
+    found: Sequence[Difference],
+    reason: str,
+) -> int | None:
+    """Post what a count found, and remember the count with what agreed too; returns the slip, None if all agreed."""
+    lots = {(h.item_id, h.lot): h.lot_id or None for h in holdings_at(depot, place) if h.place_id == place.id}
+    missed = {(gap.item.id, gap.lot): gap for gap in found}
+    tallies = [Tally(key[0], lots.get(key), gap.expected, gap.counted) for key, gap in missed.items()]
+    agreed = [(key, quantity) for key, quantity in counted.items() if key not in missed]
+    tallies += [Tally(key[0], lots.get(key), quantity, quantity) for key, quantity in agreed]
+    with depot.write():
+        slip = post_count(depot, operator, found, reason=reason, reference=f"count of {place.code}") if found else None
+        note_count(depot, place, tallies, operator=operator, slip=slip)
+    return slip
+
+
 def _told(found: Sequence[Gap], reasons: Mapping[str, str]) -> str:
     """Put the reasons of a slip into words; those for single lines name the part."""
     said: dict[str, list[str]] = {}

@@ -8,6 +8,8 @@ from pathlib import Path
 from partsbin.depot.file import Depot
 from partsbin.depot.rights import require
 from partsbin.errors import Refused
+from partsbin.exchange.counts import COLUMNS as COUNT_COLUMNS
+from partsbin.exchange.counts import export_counts, import_counts
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.items import COLUMNS as ITEM_COLUMNS
 from partsbin.exchange.items import export_items, import_items
@@ -40,12 +42,13 @@ _OWN: dict[str, Reader] = {
     "requests": import_requests,
     "moves": import_moves,
     "stock": import_stock,
+    "counts": import_counts,
     **{kind: lane_reader(kind) for kind in LANE_KINDS},
 }
 _FILES = {"suppliers-of-items": "item_suppliers.csv", "checks": "first_checks.csv", **LANE_FILES}
 ORDER = (
     *("settings", "suppliers", "places", "operators", "cautions", "checks", "words", "items", "suppliers-of-items"),
-    *("learned", "setpoints", "orders", "requests", "moves", "stock"),
+    *("learned", "setpoints", "orders", "requests", "moves", "stock", "counts"),
     *LANE_KINDS,
 )
 """Every kind, each after what it refers to: the order in which a whole folder is imported."""
@@ -101,6 +104,7 @@ def export_folder(depot: Depot, folder: Path, progress: Callable[[str], None] = 
         "requests": (REQUEST_COLUMNS, export_requests),
         "moves": (MOVE_COLUMNS, export_moves),
         "stock": (STOCK_COLUMNS, export_stock),
+        "counts": (COUNT_COLUMNS, export_counts),
     }
     written = []
     depot.run("BEGIN")  # one moment for all files, whatever other terminals post meanwhile

@@ -198,6 +198,7 @@ def test_export_import_export_gives_the_same_bytes(job: Import, tmp_path: Path) 
         tmp_path,
         "order,supplier,ordered_at,part_number,quantity,received\nPO-9,Sup,2026-03-01,A-1,5,1\n",
     )
+    take(job, "counts", tmp_path, "counted_at,place,part_number,expected,counted\n2026-03-09,VAN1,A-1,2,2\n")
     take(job, "requests", tmp_path, "text,van,line,words,part_number,quantity,status\nhi,VAN1,1,motor,A-1,2,promised\n")
     first, second = tmp_path / "one", tmp_path / "two"
     export_folder(job.depot, first)
