@@ -24,7 +24,19 @@ NASTY = (
     *("", " ", "0", "-1", "1e9", "99999999999999999999", "2026-02-30", "2026-13-01T25:61", "0000-00-00", "١٢", "½"),
     *("=1+1", "'=1+1", "''", "@x", "+", "-", "\t=x", "'; DROP TABLE moves; --", "%s%n", "{0}", "NULL", "nan", "inf"),
     *("[/x]", "[bold red]", "[@click=app.quit]", "\x1b[2J\x1b]0;x\x07", "\x9b31m", "\x00", "\x1d", "\x7f", "\r", "\n"),
-    *("\u202egnp", "\ufeff", "\U0001f964" * 3, "a" * 5000, "../../etc/passwd", "/dev/null", "|;|;", '"', '""', ",", ";"),
+    *(
+        "\u202egnp",
+        "\ufeff",
+        "\U0001f964" * 3,
+        "a" * 5000,
+        "../../etc/passwd",
+        "/dev/null",
+        "|;|;",
+        '"',
+        '""',
+        ",",
+        ";",
+    ),
     *("]C1010952123454321315261231", "]d20109521234543213", "01" + "9" * 14 + "10", "\x1d\x1d10L7\x1d", "-" * 300),
     *(*PARTS[:2], *BINS[:2], *VANS[:1], "SUPPLIER", "receipt", "count", "VAN1 x", "2 cases of P-001 and a P-002"),
 )
@@ -57,7 +69,9 @@ def try_import(depot: Depot, folder: Path, kind: str, content: bytes, told: Told
     """Import noise; what is refused must be told in words, and nothing may be left half-done."""
     file = folder / "noise.csv"
     file.write_bytes(content)
-    _told(lambda: import_file(Import(depot, the_operator(depot), create_places=len(content) % 2 == 0), kind, file), told)
+    _told(
+        lambda: import_file(Import(depot, the_operator(depot), create_places=len(content) % 2 == 0), kind, file), told
+    )
     if depot.connection.in_transaction:
         told("")
 
