@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from partsbin.planning.classes import classify, forecast_by_class
     from partsbin.planning.forecast import croston, sba, sbj, tsb
     from partsbin.planning.kit import jobs_table, par_by_usage, share_completed, van_kit
-    from partsbin.planning.levels import order_up_to
+    from partsbin.planning.order_level import order_up_to
     from partsbin.planning.proposal import PlanInput, Proposal
     from partsbin.planning.quantity import PriceBreak, round_to_pack
     from partsbin.planning.shelf import plan_shelf
@@ -29,7 +29,7 @@ _HOME = {
     "explain": "wording",
     "forecast_by_class": "classes",
     "jobs_table": "kit",
-    "order_up_to": "levels",
+    "order_up_to": "order_level",
     "par_by_usage": "kit",
     "plan_shelf": "shelf",
     "round_to_pack": "quantity",

@@ -6,8 +6,9 @@ units asked for that are handed over at once.
 
 Among the items that share one target, stock goes where it prevents most shortage for each unit (or each piece of
 money) that will lie on the shelf (marginal analysis, Sherbrooke 2004): one price for a prevented shortage is
-sought at which the demand of all of them together is filled to the target. No item is left behind: each one's
-own expected fill stays between 1 - 2(1 - target) and 1 - (1 - target)/5.
+sought at which the demand of all of them together is filled to the target. No item is left behind: the share
+short that is expected of any one is at most five times the share allowed on the whole (at most 0.9), so for a
+target of 0.95 no item is planned below 0.75.
 """
 
 from __future__ import annotations
@@ -18,37 +19,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from partsbin.errors import Refused
-from partsbin.planning.curves import Curves, Terms, curves, first_at_most
+from partsbin.planning.curves import Curves, first_at_most
 from partsbin.planning.distributions import FloatArray, IntArray
-from partsbin.planning.forecast import as_history, netted
-from partsbin.planning.pool import learn
 
+_MOST_UNEQUAL, _MOST_SHORT = 5.0, 0.9
 _BINS, _LOW, _HIGH = 800, -14.0, 14.0  # the price is sought on a grid of logarithms, 3.5 % a step
-
-
-def order_up_to(
-    history: ArrayLike, lead_periods: ArrayLike, review_periods: ArrayLike, fill_target: ArrayLike
-) -> IntArray:
-    """Whole units per item to which each review should raise the position.
-
-    history: items x periods, oldest first; NaN = unknown (out of stock, not yet stocked). Negative periods
-    (more came back than went out) are netted against the periods before them. lead, review (periods, whole or
-    broken) and fill target (0 to 1): one number or one per item; items with the same target share it (see the
-    head of this module). An item never asked for gets what the pool suggests, possibly 0. Refuses anything else.
-    """
-    x = netted(as_history(history))
-    n = len(x)
-    lead, review, target = (
-        column(v, n, w)
-        for v, w in ((lead_periods, "lead time"), (review_periods, "review"), (fill_target, "fill target"))
-    )
-    check_terms(lead, review, target)
-    if x.size == 0:
-        return np.zeros(n, dtype=np.int64)
-    outlook = learn(x, horizon(lead + review, x.shape[1])).outlook(x)
-    terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
-    groups = list(curves(outlook, terms))
-    return choose(groups, outlook.mean * review, target)
 
 
 def horizon(protection: FloatArray, periods: int) -> int:
@@ -94,8 +69,9 @@ def choose(
 
 
 def _bounds(g: Curves, cycle_demand: FloatArray, target: FloatArray) -> tuple[IntArray, IntArray]:
-    miss = (1 - target[g.items]) * cycle_demand[g.items]
-    return first_at_most(g.short, 2 * miss), first_at_most(g.short, miss / 5)
+    share = np.minimum(_MOST_UNEQUAL * (1 - target[g.items]), _MOST_SHORT)
+    low = first_at_most(g.short, share * cycle_demand[g.items])
+    return low, np.maximum(first_at_most(g.short, np.zeros(len(low))), low)
 
 
 def _price(

@@ -17,14 +17,14 @@ from numpy.typing import NDArray
 
 from partsbin.planning.distributions import FloatArray, IntArray
 
-SPEEDS = np.array([0.02, 0.06, 0.12, 0.25, 0.5])
+SPEEDS = np.array([0.0, 0.03, 0.08, 0.2, 0.5])
 _PRIOR_PERIODS = 2.0  # own memory counts as if this many usual periods came before it
 _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
-_START_BLEND = np.array([0.15, 0.15, 0.2, 0.15, 0.1, 0.25])  # the last is the pool's share
+_START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.2])  # the last is the pool's share
 _BLEND_TRUST = 20.0  # requests' worth of trust in the starting blend
 _START_SPREAD = np.array([1.0, 0.05])
 _SPREAD_TRUST = 30.0  # misses' worth of trust in the starting spread
-_MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 60, 16384
+_MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 3, 16384
 
 
 @dataclass(frozen=True)
@@ -144,10 +144,13 @@ def learn(history: FloatArray, horizon: int) -> Pool:
         return Pool(_START_BLEND, _START_SPREAD, Usual.of(x))
     facts = _Facts(*(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "variation")))
     views, came = np.concatenate([k.views for k in looks]), np.concatenate([k.came for k in looks])
-    lump = facts.size * (1 + facts.variation)  # units that count as one request, whatever the item's scale
-    blend = _learn_blend(views / lump[:, None], came / horizon / lump)
-    mean = views @ blend
-    spread = _learn_spread(facts.noise(mean) * horizon, mean * horizon, came - mean * horizon)
+    blend, spread = _START_BLEND, _START_SPREAD
+    for _ in range(_ROUNDS):
+        mean = views @ blend
+        noise = facts.noise(mean) * horizon
+        spread = _learn_spread(noise, mean * horizon, came - mean * horizon)
+        scale = np.sqrt(np.maximum(spread[0] * noise + spread[1] * (mean * horizon) ** 2, 1e-12)) / horizon
+        blend = _learn_blend(views, came / horizon, scale)
     return Pool(blend, spread, Usual.of(x))
 
 
@@ -178,15 +181,29 @@ def _origins(periods: int, horizon: int) -> list[int]:
     return sorted(set(np.linspace(first, last, min(_MOST_ORIGINS, last - first + 1)).astype(int).tolist()))
 
 
-def _learn_blend(views: FloatArray, came: FloatArray) -> FloatArray:
-    """Non-negative weights of a Poisson mean that is a sum of views, the starting blend as prior (EM)."""
-    inside = views.sum(axis=1) > 0
-    views, came, weights = views[inside], came[inside], _START_BLEND
-    mass = views.sum(axis=0) + _BLEND_TRUST
-    for _ in range(_ROUNDS):
-        pull = views.T @ (came / np.maximum(views @ weights, 1e-12))
-        weights = (weights * pull + _BLEND_TRUST * _START_BLEND) / mass
-    return weights
+def _learn_blend(views: FloatArray, came: FloatArray, spread: FloatArray) -> FloatArray:
+    """Non-negative weights by least squares on misses scaled by `spread`, the starting blend as prior."""
+    scaled = views / spread[:, None]
+    strength = _BLEND_TRUST * np.diag(scaled.T @ scaled) / max(len(views), 1)
+    normal = scaled.T @ scaled + np.diag(strength)
+    pull = scaled.T @ (came / spread) + strength * _START_BLEND
+    return _non_negative(normal, pull)
+
+
+def _non_negative(normal: FloatArray, pull: FloatArray) -> FloatArray:
+    """Least squares without negative weights: the best of all subsets, for there are only a few views."""
+    size = len(pull)
+    best, least = np.zeros(size), np.inf
+    for mask in range(1, 2**size):
+        use = np.flatnonzero([mask >> bit & 1 for bit in range(size)])
+        w = np.linalg.lstsq(normal[np.ix_(use, use)], pull[use], rcond=None)[0]
+        if (w < 0).any():
+            continue
+        value = float(w @ normal[np.ix_(use, use)] @ w - 2 * w @ pull[use])
+        if value < least:
+            least, best = value, np.zeros(size)
+            best[use] = w
+    return best
 
 
 def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray) -> FloatArray:
@@ -194,7 +211,7 @@ def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray) -> Floa
     inside = noise > 0
     parts, squares = np.column_stack([noise, mean * mean])[inside], (miss * miss)[inside]
     spread = _START_SPREAD
-    for _ in range(_ROUNDS):
+    for _ in range(30):
         v = parts @ spread
         up = parts.T @ (np.minimum(squares, 50 * v) / (v * v)) + _SPREAD_TRUST * _START_SPREAD / spread**2
         spread = spread * np.sqrt(up / (parts.T @ (1 / v) + _SPREAD_TRUST / spread))

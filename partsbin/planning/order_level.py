@@ -1,0 +1,42 @@
+"""Order-up-to levels from nothing but a demand history: the call for simulators and notebooks."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from partsbin.planning.curves import Terms, curves
+from partsbin.planning.distributions import IntArray
+from partsbin.planning.forecast import as_history, netted
+from partsbin.planning.levels import check_terms, choose, column, horizon
+from partsbin.planning.lookback import allowances
+from partsbin.planning.pool import learn
+
+_MOST_SHORT = 0.9
+
+
+def order_up_to(
+    history: ArrayLike, lead_periods: ArrayLike, review_periods: ArrayLike, fill_target: ArrayLike
+) -> IntArray:
+    """Whole units per item to which each review should raise the position.
+
+    history: items x periods, oldest first; NaN = unknown (out of stock, not yet stocked). Negative periods
+    (more came back than went out) are netted against the periods before them. lead, review (periods, whole or
+    broken) and fill target (0 to 1): one number or one per item; items with the same target share it (see
+    levels.py), and the allowed shortage is corrected by what a trial on the history shows (lookback.py). An item never asked for gets what the pool suggests, possibly 0. Refuses anything else.
+    """
+    x = netted(as_history(history))
+    n = len(x)
+    lead, review, target = (
+        column(v, n, w)
+        for v, w in ((lead_periods, "lead time"), (review_periods, "review"), (fill_target, "fill target"))
+    )
+    check_terms(lead, review, target)
+    if x.size == 0:
+        return np.zeros(n, dtype=np.int64)
+    pool = learn(x, horizon(lead + review, x.shape[1]))
+    outlook = pool.outlook(x)
+    terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
+    groups = list(curves(outlook, terms))
+    aim = 1 - np.minimum((1 - target) * allowances(x, pool, lead, review, target), _MOST_SHORT)
+    return choose(groups, outlook.mean * review, aim)
