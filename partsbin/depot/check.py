@@ -64,9 +64,10 @@ def _looked(what: str, look: Callable[[Depot], Iterator[str]], depot: Depot) -> 
 
 
 def _file_faults(depot: Depot) -> Iterator[str]:
-    for row in depot.all("PRAGMA integrity_check(20)"):
-        if row[0] != "ok":
-            yield f"file: {row[0]}"
+    faults = [row[0] for row in depot.all("PRAGMA integrity_check(100)") if row[0] != "ok"]
+    if faults:
+        count = sum(len(fault.splitlines()) for fault in faults)
+        yield f"the file is damaged inside ({count} faults): bring a backup back with “partsbin restore”"
     for row in depot.all("PRAGMA foreign_key_check"):
         yield f"{row['table']} row {row['rowid']} points to a missing row of {row['parent']}"
 

@@ -38,6 +38,9 @@ _DISK = {
 }
 """What the operating system says, by the fault of the file that it is."""
 
+_SPOILED = ("no such collation sequence", "malformed database schema", "Could not decode to UTF-8")
+"""What SQLite says, under no code of its own, of a file whose bytes were changed."""
+
 
 def damaged(path: Path) -> str:
     """Return the sentence for a file that cannot be read as it was written."""
@@ -51,6 +54,8 @@ def sentence(error: sqlite3.Error | OSError, path: Path) -> str | None:
         if known is not None:
             return _SENTENCES[known].format(path=error.filename or path)
         return f"{error.filename or path}: {error.strerror or error}."
+    if str(error).startswith(_SPOILED):
+        return damaged(path)
     code = getattr(error, "sqlite_errorcode", None)
     if code is None:
         return None

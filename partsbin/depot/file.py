@@ -265,11 +265,11 @@ def copy_to(connection: sqlite3.Connection, target: Path, progress: Callable[[in
             finally:
                 copy.close()
             if verdict != "ok":
-                message = f"The copy {target} does not check ({verdict}); it was not kept. Run “partsbin check”."
+                message = f"The copy {target} does not check; it was not kept. Run “partsbin check” on the depot."
                 raise Refused(message)
             partial.replace(target)
         finally:
-            for end in ("", "-journal"):
+            for end in ("", "-journal", "-wal", "-shm"):
                 partial.with_name(partial.name + end).unlink(missing_ok=True)
 
 

@@ -48,7 +48,7 @@ def _proved_copy(backup: Path, partial: Path) -> None:
         said = str(refused).replace(str(partial), str(backup))
         raise Refused(f"{said} Nothing was restored.") from refused
     if verdict != "ok":
-        message = f"{backup} is damaged ({verdict}); choose another backup. Nothing was changed."
+        message = f"{backup} is damaged; choose another backup. Nothing was changed."
         raise Refused(message)
 
 
