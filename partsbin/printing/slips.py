@@ -131,7 +131,7 @@ def _head(slip: SlipPaper) -> Table:
     """Who, when and for what on the left; the slip's number as bars on the right."""
     known = [(name, value) for name, value in (*slip.about, _only_target(slip)) if value]
     about = Table(
-        [[words(name, QUIET), words(value, BODY, bold=True)] for name, value in known] or [["", ""]],
+        [[words(name, QUIET), words(value, BODY, bold=True)] for name, value in known] or [[words(""), words("")]],
         [22 * mm, 84 * mm],
         hAlign="LEFT",
     )
