@@ -38,6 +38,9 @@ def stamp(text: str, local: ZoneInfo) -> str:
         raise Refused(message) from error
     if moment.tzinfo is None:
         moment = moment.replace(tzinfo=local)
+    if not 1970 <= moment.year <= 2199:
+        message = f"{text}: the year {moment.year} is not between 1970 and 2199; check the date"
+        raise Refused(message)
     return moment.astimezone(UTC).strftime(STAMP)
 
 
