@@ -10,7 +10,6 @@ import sys
 from collections.abc import Callable, Sequence
 
 from partsbin import __version__
-from partsbin.commands import asking, files, labels, lanes, people, planning, restock, rounds, slips
 from partsbin.commands.session import Session, tell
 from partsbin.depot.faults import sentence
 from partsbin.depot.plain_text import shown_json
@@ -21,14 +20,22 @@ Run = Callable[[Session, argparse.Namespace], int]
 _DONE, _REFUSED, _STOPPED = 0, 1, 130
 
 
-def parser() -> argparse.ArgumentParser:
-    """Return the whole command line; options every command has may stand before or after the command."""
+def _common() -> argparse.ArgumentParser:
+    """Return the options every command has."""
     common = argparse.ArgumentParser(add_help=False, argument_default=argparse.SUPPRESS)
     common.add_argument(
         "--depot", metavar="FILE", help="the depot (default: $PARTSBIN_DEPOT, else the user data folder)"
     )
     common.add_argument("--operator", metavar="INITIALS", help="who posts (default: $PARTSBIN_OPERATOR, else the lead)")
     common.add_argument("--json", action="store_true", help="one JSON document on standard output")
+    return common
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the whole command line; options every command has may stand before or after the command."""
+    from partsbin.commands import asking, files, labels, lanes, people, planning, restock, rounds, slips
+
+    common = _common()
     top = argparse.ArgumentParser(
         prog="partsbin", parents=[common], description="The parts-and-advice desk of a drinks-vending depot."
     )
@@ -47,7 +54,9 @@ def parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns 0 done, 1 refused by a rule, 2 usage."""
-    options = parser().parse_args(arguments)
+    options, more = _common().parse_known_args(arguments)
+    if more:  # without a command the screens open, and what commands need is not even imported
+        options = parser().parse_args(arguments)
     session = Session.of(options)
     try:
         run: Run | None = getattr(options, "run", None)

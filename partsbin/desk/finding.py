@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from partsbin.depot.catalogue import (
     Caution,
@@ -18,13 +19,17 @@ from partsbin.depot.catalogue import (
 from partsbin.depot.file import Depot
 from partsbin.depot.places import Place, aboard
 from partsbin.depot.stock import holdings_of
-from partsbin.requests import Answer, CatalogueItem, Index, Message, TradeWord, Words, answer_message, answer_text
+
+if TYPE_CHECKING:  # the request room brings numpy; it is imported where a request is read, so screens come up fast
+    from partsbin.requests import Answer, CatalogueItem, Message
 
 
 class Finder:
     """Reads requests against one depot. Build it once; ``refresh`` follows edits of the catalogue in a moment."""
 
     def __init__(self, depot: Depot) -> None:
+        from partsbin.requests import Index, TradeWord, Words
+
         self.seen = int(depot.value("SELECT ifnull(max(changed), 0) FROM items"))
         words = [TradeWord(*tuple(row)) for row in depot.all("SELECT word, means, kind FROM trade_words")]
         self.words = Words.load(words) if words else Words.shipped()
@@ -43,15 +48,21 @@ class Finder:
 
     def find(self, text: str, limit: int = 5) -> list[Answer]:
         """Answer one query; a query may hold several lines."""
+        from partsbin.requests import answer_text
+
         return answer_text(self.index, text, limit)
 
     def read(self, text: str, limit: int = 5) -> tuple[Message, list[Answer]]:
         """Answer a whole message."""
+        from partsbin.requests import answer_message
+
         return answer_message(self.index, text, limit)
 
 
 def catalogue(depot: Depot, since: int = -1) -> Iterator[CatalogueItem]:
     """Yield the catalogue, or what was edited after change number ``since``, as the request reader wants it."""
+    from partsbin.requests import CatalogueItem
+
     fits = _lists(depot, "SELECT x.item_id, x.machine FROM item_fits x", since)
     numbers = _lists(depot, "SELECT x.item_id, x.their_number FROM item_suppliers x", since)
     gtins = _lists(depot, "SELECT x.item_id, x.gtin FROM item_gtins x", since)

@@ -27,6 +27,10 @@ _LOOK_EVERY = 1.0
 """Seconds between looks for what other terminals posted: no screen shows stock older than two seconds."""
 
 
+_BACK_UP_AFTER = 5.0
+"""Seconds until the day's backup begins: the prompt comes first."""
+
+
 class PartsbinApp(ScanRouter):
     """partsbin on one depot. Screens ask ``app.depot`` for quick looks and ``app.away`` for anything that may wait."""
 
@@ -61,7 +65,7 @@ class PartsbinApp(ScanRouter):
 
             self.push_screen(SignOn(self.depot, self.operator if self._named else None), self._first_sign_on)
         self.set_interval(_LOOK_EVERY, self.look)
-        self.run_worker(self._back_up_today(), exclusive=False)
+        self.set_timer(_BACK_UP_AFTER, lambda: self.run_worker(self._back_up_today(), exclusive=False))
 
     async def _back_up_today(self) -> None:
         """Make the day's backup in the background, on the first opening of a day."""

@@ -76,6 +76,7 @@ class DeskScreen(Screen[None]):
     TITLE_TEXT: ClassVar[str] = ""
     HELP: ClassVar[str] = ""
     NAME: ClassVar[str] = ""
+    _just_mounted = False
 
     @property
     def desk(self) -> PartsbinApp:
@@ -105,21 +106,24 @@ class DeskScreen(Screen[None]):
         yield from ()
 
     def _strip(self) -> Text:
+        """The screens with their keys; only the first key is spelled F2, so that nearly all fit into 80 columns."""
         strip = Text(no_wrap=True)
-        for way in WAYS:
+        for number, way in enumerate(WAYS):
             here = way.name == self.NAME
-            strip.append(f"{way.key.upper()}", "dim" if not here else "bold")
+            strip.append(f"{' ' if number else 'F'}{way.key[1:]}", "dim" if not here else "bold")
             strip.append(f"▸{way.title}" if here else way.title, "bold reverse" if here else "")
-            strip.append(" ")
         return strip
 
     def on_mount(self) -> None:
         """Show the heading and bring the figures up to date."""
+        self._just_mounted = True
         self.renew()
 
     def on_screen_resume(self) -> None:
-        """Bring the figures up to date when the screen comes to the front."""
-        self.renew()
+        """Bring the figures up to date when the screen comes back to the front."""
+        if not self._just_mounted:
+            self.renew()
+        self._just_mounted = False
 
     def renew(self) -> None:
         """Show the present state of the depot; called when it changed. Screens add their own in ``refreshed``."""

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from partsbin.depot.operators import Operator
     from partsbin.requests import Answer
 
+_WARM_AFTER = 2.0
 _HEADINGS = ("Qty", "", "Part", "What", "Where")
 
 
@@ -39,6 +40,7 @@ class Counter(DeskScreen):
     HELP = """
 Type or paste what somebody asks for, in their words, and press Enter: each thing becomes a line, with the items it may
 mean. “✓ sure” needs nothing more; “? ask” names the one question to put; “– none” means the depot does not stock it.
+“what spacers for the 250 slim in a 74 lane” is answered with sets, capacity and kit.
 A part number, a bin, a van or a scan works too: a bin shows what lies there and is taken from first; a van is who asks.
 Scanning bin, item, item, van hands the items over without a key.
 
@@ -61,6 +63,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def __init__(self) -> None:
         super().__init__()
         self.slate = Slate()
+        self._today = ""
 
     def body(self) -> ComposeResult:
         """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
@@ -77,7 +80,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         """Offer what was left half-entered, then read the catalogue in the background."""
         super().on_mount()
         self._offer_draft()
-        self._warm()
+        self.set_timer(_WARM_AFTER, self._warm)  # the prompt first; the catalogue is read behind it
 
     @work(group="warm")
     async def _warm(self) -> None:
@@ -91,8 +94,16 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def refreshed(self) -> None:
         """Bring stock figures and today's needs up to date."""
-        self.query_one("#today", Static).update(today_words(needs(self.depot)))
+        self._count_needs()
         self._show()
+
+    @work(exclusive=True, group="today")
+    async def _count_needs(self) -> None:
+        """Count what today needs away from the event loop: on a large depot it takes longer than a key press."""
+        self._today = today_words(await self.desk.away(needs))
+        self.query_one("#today", Static).update(self._today)
+        if not self.slate.lines:
+            self._show_line()
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -129,6 +140,10 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if place is not None and place.physical:
             await self._place(place)
             return
+        if not scanned and (words := await self._about_a_lane(text)):
+            self.query_one("#words", Static).update(words)
+            self.say("F11 shows the machines and changes their lanes.")
+            return
         if self.desk.finder is None:
             self.say("reading the catalogue …")
         finder = await self.desk.the_finder()
@@ -145,6 +160,13 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if not scanned:
             table.focus()
         self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
+
+    async def _about_a_lane(self, text: str) -> str:
+        """The answer to a question about a container in a lane; empty for anything else."""
+        from partsbin.desk.lanes import asked_words, may_ask
+
+        van = self.slate.van
+        return str(await self.desk.away(lambda depot: asked_words(depot, text, van))) if may_ask(text) else ""
 
     async def _place(self, place: Place) -> None:
         """A bin is looked into and taken from first; a van is who asks, and ends a row of scans."""
@@ -177,7 +199,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             advice = advise(self.depot, line.item_id, self.slate.van) if line.item_id else None
             words = line_words(line, advice)
         else:
-            words = "" if self.has_class("-wide") else today_words(needs(self.depot))
+            words = "" if self.has_class("-wide") else self._today
         self.query_one("#words", Static).update(words)
 
     @property

@@ -90,6 +90,7 @@ def prompt_time(command: list[str], sign: bytes) -> float:
     for _ in range(5):
         pid, handle = pty.fork()
         if pid == 0:
+            os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program has its bytecode, ours too
             os.environ.update(TERM="xterm-256color", COLUMNS="80", LINES="24", TEXTUAL_ANIMATIONS="none")
             os.execv(command[0], command)
         started, seen, typed = time.perf_counter(), b"", False
