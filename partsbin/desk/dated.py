@@ -52,7 +52,8 @@ class NearLot:
 def near_list(depot: Depot, day: date, within_weeks: float = WITHIN_WEEKS) -> list[NearLot]:
     """Return lots that expire within some weeks or that sales will not use up in time, the most pressing first.
 
-    Sales are the weekly issues of the last ``USE_WEEKS`` weeks, taken first expired first out over all places.
+    Sales are the weekly issues of the last ``USE_WEEKS`` weeks, taken first expired first out over all places. What
+    did not sell at all is listed only by its date: nothing says how long it lasts.
     """
     use = weekly_use(depot, clock.day_start(day - timedelta(weeks=USE_WEEKS), depot.zone), USE_WEEKS)
     by_item: dict[int, list[tuple[Lot, int, int]]] = {}
@@ -96,6 +97,7 @@ def _near_of(
             left_over=near.at_risk,
         )
         for near in near_date([lot for lot, _, _ in held], weekly, day, within_weeks=within)
+        if weekly or near.weeks_left <= within
     ]
 
 

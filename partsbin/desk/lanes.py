@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -27,6 +28,9 @@ from partsbin.lanes.questions import LaneQuestion, read_lane_question
 from partsbin.lanes.tables import read_cases, read_containers, read_lane_types
 
 MOST_ANSWERS = 6
+_ABOUT_LANES = re.compile(
+    r"\b(lanes?|trays?|spacers?|shims?|fillers?|fits?|sw[ao]p|convert|change|switch)\b", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +183,11 @@ def answers(depot: Depot, container: str, lane: str, van: Place | None = None) -
         message = f"“{container}” in “{lane}” leaves too much open: {which}? {types}?"
         raise Refused(message)
     return [answer_lane(depot, c, t, van) for c, t in pairs]
+
+
+def may_ask(text: str) -> bool:
+    """Say in no time whether a text could be a lane question at all, before anything is read."""
+    return bool(_ABOUT_LANES.search(text))
 
 
 def lane_question(depot: Depot, text: str) -> LaneQuestion | None:

@@ -111,12 +111,9 @@ def machine_read(depot: Depot, reading: AuditReading) -> MachineRow:
         found = find_machine(depot, text) if text else None
         if found is not None:
             return found
-    named = " and ".join(
-        f"{what} {text}" for what, text in (("asset", reading.asset), ("serial", reading.serial)) if text
-    )
-    message = (
-        f"The file is of {named or 'a machine that names itself nowhere'}, no machine of this depot; nothing taken."
-    )
+    names = (("asset", reading.asset), ("serial", reading.serial))
+    named = " and ".join(f"{what} {text}" for what, text in names if text) or "a machine without a name"
+    message = f"The file is of {named}, which is no machine of this depot; nothing was taken."
     raise Refused(message)
 
 

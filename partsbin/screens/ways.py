@@ -27,6 +27,7 @@ WAYS = (
     Way("labels", "Labels", "f7", "Labels"),
     Way("history", "History", "f8", "History"),
     Way("items", "Items", "f9", "Items"),
+    Way("machines", "Machines", "f11", "Machines"),
     Way("plan", "Set points", "f12", "Plan"),
 )
 

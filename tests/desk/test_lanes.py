@@ -1,0 +1,155 @@
+"""Lane questions and lane kits on a depot: stocked answers, only the difference moves, stock is conserved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from partsbin.depot.check import differences
+from partsbin.depot.file import Depot
+from partsbin.depot.history import slip_lines
+from partsbin.depot.machines import lanes_of
+from partsbin.depot.operators import the_operator
+from partsbin.depot.places import the_place
+from partsbin.desk.lane_kits import finish, hand_out, plan_change, write_kit_slip
+from partsbin.desk.lanes import answers, asked_words, may_ask
+from partsbin.errors import Refused
+from partsbin.lanes.fit import Verdict
+from tests.desk.lane_depot import build
+
+
+@pytest.fixture
+def depot(tmp_path: Path):
+    with Depot.open(build(tmp_path)) as opened:
+        yield opened
+
+
+def on_books(depot: Depot) -> dict[str, int]:
+    """Everything physical, by part number."""
+    rows = depot.all(
+        "SELECT i.part_number, sum(s.quantity) FROM stock s JOIN items i ON i.id = s.item_id "
+        "JOIN places p ON p.id = s.place_id WHERE p.physical = 1 GROUP BY 1"
+    )
+    return {row[0]: row[1] for row in rows}
+
+
+def test_a_slim_can_in_a_74_lane_takes_one_left_15_that_is_on_the_shelf(depot: Depot) -> None:
+    (answer,) = answers(depot, "250 slim", "74")
+    best = answer.fit.sets[0]
+    assert best.items == (("SP15-L", 1),)
+    assert answer.part("SP15-L").places == (("A-01-01-1", 6),)
+    assert answer.fit.capacity == 7
+    assert answer.kit is not None
+    assert {x.part_number for x in answer.kit.take} == {"SP15-L", "CLIP-C-L"}
+
+
+def test_what_does_not_fit_says_by_how_much(depot: Depot) -> None:
+    (answer,) = answers(depot, "BIG", "M1 10")
+    assert answer.fit.verdict is Verdict.NO_FIT
+    assert "5.1 mm too wide" in answer.fit.sentence()
+    assert answer.kit is None
+
+
+@pytest.mark.parametrize(
+    ("container", "lane", "says"),
+    [
+        ("SLM25", "T74", "Nearest: .*SLM250"),
+        ("250 slim", "T7", "Nearest: T74"),
+        ("any drink", "T74", "No container is called"),
+    ],
+)
+def test_unknown_words_offer_the_nearest_three(depot: Depot, container: str, lane: str, says: str) -> None:
+    with pytest.raises(Refused, match=says):
+        answers(depot, container, lane)
+
+
+def test_a_question_in_words_is_answered_and_a_parts_request_is_not(depot: Depot) -> None:
+    words = asked_words(depot, "what spacers for the 250 slim in a 74 lane")
+    assert "SP15-L LEFT" in words
+    assert "Unconfirmed" in words
+    assert "5.1 mm too wide" in asked_words(depot, "does the 591 ml bottle fit a 74 lane")
+    assert asked_words(depot, "two 6 mm left spacers for lane 14") == ""
+    assert not may_ask("24 volt motor, left")
+
+
+def test_a_kit_goes_out_comes_back_and_only_the_difference_moves(depot: Depot, tmp_path: Path) -> None:
+    desk, van = the_operator(depot), the_place(depot, "VAN1")
+    before = on_books(depot)
+    change = plan_change(depot, "M1", ["10", "11"], "SLIM", van)
+    assert [(x.part_number, x.quantity) for x in change.kit.take] == [("SP15-L", 2)]
+    assert not change.kit.back
+    done = hand_out(depot, desk, change, van)
+    assert [(x.part_number, x.target, x.quantity) for x in slip_lines(depot, done.slip)] == [("SP15-L", "VAN1", 2)]
+    assert on_books(depot) == before
+    write_kit_slip(depot, change, done.slip, tmp_path / "kit.pdf", "DESK")
+    assert (tmp_path / "kit.pdf").read_bytes().startswith(b"%PDF")
+    finished = finish(depot, desk, plan_change(depot, "M1", ["10", "11"], "SLIM", van), van)
+    assert finished.back is None
+    assert on_books(depot) == before | {"SP15-L": 4}
+    lane = lanes_of(depot, "M1")[0]
+    assert (lane.part_number, lane.container, lane.capacity, lane.count) == ("SLIM", "SLM250", 7, 0)
+    assert dict(lane.fitted) == {"SP15-L": 1, "CLIP-C-L": 1}
+    back = plan_change(depot, "M1", ["10", "11"], "COLA", van)
+    assert not back.kit.take
+    assert [(x.part_number, x.quantity) for x in back.kit.back] == [("SP15-L", 2)]
+    returned = finish(depot, desk, back, van)
+    assert [(x.source, x.target) for x in slip_lines(depot, returned.back)] == [("JOB", "A-01-01-1")]
+    assert on_books(depot) == before
+    assert differences(depot) == []
+
+
+def test_one_lane_of_a_pair_brings_its_partner_in_both_hands(depot: Depot) -> None:
+    change = plan_change(depot, "M2", ["1B"], "SLIM")
+    assert [lane.lane for lane in change.lanes] == ["1A", "1B"]
+    hands = {x.part_number[-1] for x in change.kit.take}
+    assert hands == {"L", "R"}
+
+
+@pytest.mark.parametrize(
+    ("lanes", "part", "says"),
+    [
+        (["99"], "SLIM", "has no lane 99. Its lanes: 10, 11"),
+        (["10", "20"], "SLIM", "one type at a time: 10 is T74, 20 is T80"),
+        (["10"], "BIG", "too wide"),
+        (["10"], "SP6-L", "names no container"),
+        ([], "SLIM", "no lane was named"),
+    ],
+)
+def test_a_change_that_cannot_be_is_refused_in_words(depot: Depot, lanes: list[str], part: str, says: str) -> None:
+    with pytest.raises(Refused, match=says):
+        plan_change(depot, "M1", lanes, part)
+
+
+def test_parts_that_are_not_on_the_van_leave_the_chart_as_it_was(depot: Depot) -> None:
+    van, before = the_place(depot, "VAN2"), lanes_of(depot, "M1")
+    with pytest.raises(Refused, match="VAN2 holds 0 SP15-L"):
+        finish(depot, the_operator(depot), plan_change(depot, "M1", ["10"], "SLIM", van), van)
+    assert lanes_of(depot, "M1") == before
+
+
+def test_a_lane_with_two_hands_of_nothing_in_stock_says_what_is_lacking(depot: Depot) -> None:
+    with depot.write():
+        depot.run("UPDATE items SET retired = 1 WHERE part_number LIKE 'SP%'")
+    (answer,) = answers(depot, "SLM250", "U80")
+    assert answer.fit.verdict is Verdict.NO_FIT
+    assert "no listed spacers make that" in answer.fit.sentence()
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.tuples(st.sampled_from(["10", "11", "12"]), st.sampled_from(["COLA", "SLIM"])), max_size=5))
+def test_whatever_is_changed_stock_and_lanes_together_stay_the_same(depot: Depot, steps: list[tuple[str, str]]) -> None:
+    def whole() -> dict[str, int]:
+        total = on_books(depot)
+        for lane in lanes_of(depot, "M1"):
+            for part, quantity in lane.fitted:
+                total[part] = total.get(part, 0) + quantity
+        return {part: quantity for part, quantity in total.items() if quantity}
+
+    before = whole()
+    for lane, drink in steps:
+        finish(depot, the_operator(depot), plan_change(depot, "M1", [lane], drink))
+    assert whole() == before
+    assert differences(depot) == []
