@@ -141,7 +141,7 @@ def _buying(plan: PlanInput, n: int) -> tuple[Buying, Mask]:
 def _outlook(x: FloatArray, protection: FloatArray, stand_in: FloatArray, is_dead: Mask) -> Outlook:
     """Pooled outlook; a dead item has none, so that it takes no part in the sharing of a target."""
     if x.size == 0:
-        return Outlook(np.zeros(len(x)), np.zeros(len(x)), 0.0)
+        return Outlook(np.zeros(len(x)), np.zeros(len(x)), np.zeros(len(x)))
     seen = learn(x, horizon(protection, x.shape[1])).outlook(x, stand_in)
     return Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
 

@@ -62,7 +62,7 @@ def share_completed(
     for nth in range(_tour(jobs_between_restocks)):
         batch = need[nth::jobs_between_restocks]
         left = np.tile(held, (len(batch), 1)) if nth == 0 else left[: len(batch)]
-        can = (batch <= left).all(axis=1)
+        can = np.asarray((batch <= left).all(axis=1))
         left -= np.where(can[:, None], batch, 0)
         done[nth::jobs_between_restocks] = can
     return float(w[done].sum() / w.sum())

@@ -1,13 +1,13 @@
 """Does the model keep its promises? The planner tried on the history it was given.
 
 At the latest reviews whose outcome is known, levels are set from what was known then, stock is run on from one to
-the next over the demand that followed, and the units short are compared with those allowed. The ratio corrects the shortage the model may
-plan for. Few shortages seen: little correction.
+the next over the demand that followed, and the units short are compared with those allowed. The ratio corrects
+the shortage the model may plan for. Few shortages seen: little correction.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,7 +58,7 @@ def _points(x: FloatArray, pool: Pool, lead: FloatArray, review: FloatArray) -> 
     upto = np.concatenate([np.zeros((len(x), 1)), np.cumsum(x, axis=1)], axis=1)
     rows, points = np.arange(len(x)), []
     for at in range(last - (last - first) // step * step, last + 1, step):
-        outlook = Pool(pool.blend, pool.spread, Usual.of(x[:, :at])).outlook(x[:, :at])
+        outlook = replace(pool, usual=Usual.of(x[:, :at])).outlook(x[:, :at])
         terms = Terms(lead, review, np.zeros(len(x)), np.ones(len(x), dtype=np.int64))
         during = upto[rows, at + lead.astype(int)] - upto[rows, at]
         whole = upto[rows, at + (lead + review).astype(int)] - upto[rows, at]

@@ -23,7 +23,8 @@ def order_up_to(
     history: items x periods, oldest first; NaN = unknown (out of stock, not yet stocked). Negative periods
     (more came back than went out) are netted against the periods before them. lead, review (periods, whole or
     broken) and fill target (0 to 1): one number or one per item; items with the same target share it (see
-    levels.py), and the allowed shortage is corrected by what a trial on the history shows (lookback.py). An item never asked for gets what the pool suggests, possibly 0. Refuses anything else.
+    levels.py), and the allowed shortage is corrected by what a trial on the history shows (lookback.py). An item
+    never asked for gets what the pool suggests, possibly 0. Refuses anything else.
     """
     x = netted(as_history(history))
     n = len(x)

@@ -21,9 +21,8 @@ SPEEDS = np.array([0.0, 0.03, 0.08, 0.2, 0.5])
 _PRIOR_PERIODS = 2.0  # own memory counts as if this many usual periods came before it
 _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
 _START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.2])  # the last is the pool's share
-_BLEND_TRUST = 20.0  # requests' worth of trust in the starting blend
+_TRUST, _TIER_TRUST = 30.0, 100.0  # cases' worth of trust in the start, and of a tier in all items together
 _START_SPREAD = np.array([1.0, 0.05])
-_SPREAD_TRUST = 30.0  # misses' worth of trust in the starting spread
 _MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 3, 16384
 
 
@@ -36,12 +35,12 @@ class Outlook:
 
     mean: FloatArray
     noise: FloatArray
-    drift: float
+    drift: FloatArray
 
     def over(self, periods: FloatArray, which: IntArray) -> tuple[FloatArray, FloatArray]:
         """Mean and variance of demand over `periods` (one for each of the items `which`)."""
         mean = self.mean[which] * periods
-        return mean, self.noise[which] * periods + self.drift * mean * mean
+        return mean, self.noise[which] * periods + self.drift[which] * mean * mean
 
 
 @dataclass(frozen=True)
@@ -92,6 +91,10 @@ class _Facts:
         chance = mean / np.maximum(size, 1e-12)
         return np.asarray(size * size * (chance * (1 - chance) + chance * self.variation))
 
+    def requests(self, views: FloatArray) -> FloatArray:
+        """Requests a period by the item's own whole history, whatever the size of its requests."""
+        return np.asarray(views[:, 0] / (self.size * (1 + self.variation)))
+
     def only(self, which: NDArray[np.bool_]) -> _Facts:
         return _Facts(self.size[which], self.variation[which])
 
@@ -110,10 +113,14 @@ class _Facts:
 
 @dataclass(frozen=True)
 class Pool:
-    """What was learned: the blend of views, the shares of noise and drift, and what is usual."""
+    """What was learned, for slow, middling and busy items apart, and what is usual.
 
-    blend: FloatArray
-    spread: FloatArray
+    blends: 3 x views; spreads: shares of noise and drift, 3 x 2; cuts: the requests a period that part the three.
+    """
+
+    blends: FloatArray
+    spreads: FloatArray
+    cuts: FloatArray
     usual: Usual
 
     def outlook(self, history: FloatArray, stand_in: FloatArray | None = None) -> Outlook:
@@ -122,14 +129,16 @@ class Pool:
         stand_in: demand a period of a similar item, NaN where there is none.
         """
         n = len(history)
-        mean, noise = np.zeros(n), np.zeros(n)
+        mean, noise, drift = np.zeros(n), np.zeros(n), np.zeros(n)
         for start in range(0, n, _BLOCK):
             part = slice(start, start + _BLOCK)
             facts = _Facts.of(history[part], self.usual)
-            given = None if stand_in is None else stand_in[part]
-            mean[part] = facts.views(history[part], self.usual, given) @ self.blend
-            noise[part] = facts.noise(mean[part])
-        return Outlook(mean, self.spread[0] * noise, float(self.spread[1]))
+            views = facts.views(history[part], self.usual, None if stand_in is None else stand_in[part])
+            tier = np.digitize(facts.requests(views), self.cuts)
+            mean[part] = np.einsum("ij,ij->i", views, self.blends[tier])
+            noise[part] = self.spreads[tier, 0] * facts.noise(mean[part])
+            drift[part] = self.spreads[tier, 1]
+        return Outlook(mean, noise, drift)
 
 
 def learn(history: FloatArray, horizon: int) -> Pool:
@@ -141,17 +150,46 @@ def learn(history: FloatArray, horizon: int) -> Pool:
     x = history[np.unique(np.linspace(0, n - 1, min(n, _MOST_ITEMS)).astype(np.int64))]
     looks = [look for o in _origins(x.shape[1], horizon) if (look := _look_back(x, o, horizon))]
     if not looks:
-        return Pool(_START_BLEND, _START_SPREAD, Usual.of(x))
+        return Pool(np.tile(_START_BLEND, (3, 1)), np.tile(_START_SPREAD, (3, 1)), np.array([0.1, 1.0]), Usual.of(x))
     facts = _Facts(*(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "variation")))
     views, came = np.concatenate([k.views for k in looks]), np.concatenate([k.came for k in looks])
-    blend, spread = _START_BLEND, _START_SPREAD
-    for _ in range(_ROUNDS):
+    requests = facts.requests(views)
+    blend, spread = _fit(facts, views, came, horizon, _Prior(_START_BLEND, _START_SPREAD, _TRUST))
+    cuts = _cuts(requests)
+    tiers = [np.digitize(requests, cuts) == tier for tier in range(3)]
+    prior = _Prior(blend, spread, _TIER_TRUST)
+    fits = [_fit(facts.only(t), views[t], came[t], horizon, prior) for t in tiers]
+    return Pool(np.array([f[0] for f in fits]), np.array([f[1] for f in fits]), cuts, Usual.of(x))
+
+
+def _cuts(requests: FloatArray) -> FloatArray:
+    """The two points that part the requests (not the items) into thirds."""
+    ordered = np.sort(requests)
+    share = np.cumsum(ordered) / max(float(ordered.sum()), 1e-12)
+    return ordered[np.minimum(np.searchsorted(share, [1 / 3, 2 / 3]), len(ordered) - 1)]
+
+
+@dataclass(frozen=True)
+class _Prior:
+    """Where learning starts from, and how many cases of evidence that start is worth."""
+
+    blend: FloatArray
+    spread: FloatArray
+    trust: float
+
+
+def _fit(
+    facts: _Facts, views: FloatArray, came: FloatArray, horizon: int, prior: _Prior
+) -> tuple[FloatArray, FloatArray]:
+    """Blend and spread of one lot of cases: the misses are weighed by the spread, the spread read off the misses."""
+    blend, spread = prior.blend, prior.spread
+    for _ in range(_ROUNDS if len(views) else 0):
         mean = views @ blend
-        noise = facts.noise(mean) * horizon
-        spread = _learn_spread(noise, mean * horizon, came - mean * horizon)
-        scale = np.sqrt(np.maximum(spread[0] * noise + spread[1] * (mean * horizon) ** 2, 1e-12)) / horizon
-        blend = _learn_blend(views, came / horizon, scale)
-    return Pool(blend, spread, Usual.of(x))
+        noise, mean = facts.noise(mean) * horizon, mean * horizon
+        spread = _learn_spread(noise, mean, came - mean, prior)
+        scale = np.sqrt(np.maximum(spread[0] * noise + spread[1] * mean * mean, 1e-12)) / horizon
+        blend = _learn_blend(views, came / horizon, scale, prior)
+    return blend, spread
 
 
 @dataclass(frozen=True)
@@ -181,12 +219,12 @@ def _origins(periods: int, horizon: int) -> list[int]:
     return sorted(set(np.linspace(first, last, min(_MOST_ORIGINS, last - first + 1)).astype(int).tolist()))
 
 
-def _learn_blend(views: FloatArray, came: FloatArray, spread: FloatArray) -> FloatArray:
-    """Non-negative weights by least squares on misses scaled by `spread`, the starting blend as prior."""
+def _learn_blend(views: FloatArray, came: FloatArray, spread: FloatArray, prior: _Prior) -> FloatArray:
+    """Non-negative weights by least squares on misses scaled by `spread`, drawn towards the prior."""
     scaled = views / spread[:, None]
-    strength = _BLEND_TRUST * np.diag(scaled.T @ scaled) / max(len(views), 1)
+    strength = prior.trust * np.diag(scaled.T @ scaled) / max(len(views), 1)
     normal = scaled.T @ scaled + np.diag(strength)
-    pull = scaled.T @ (came / spread) + strength * _START_BLEND
+    pull = scaled.T @ (came / spread) + strength * prior.blend
     return _non_negative(normal, pull)
 
 
@@ -206,13 +244,13 @@ def _non_negative(normal: FloatArray, pull: FloatArray) -> FloatArray:
     return best
 
 
-def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray) -> FloatArray:
+def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray, prior: _Prior) -> FloatArray:
     """Shares of period noise and of wandering mean in the squared misses (gamma likelihood, majorised)."""
     inside = noise > 0
     parts, squares = np.column_stack([noise, mean * mean])[inside], (miss * miss)[inside]
-    spread = _START_SPREAD
+    spread = prior.spread
     for _ in range(30):
         v = parts @ spread
-        up = parts.T @ (np.minimum(squares, 50 * v) / (v * v)) + _SPREAD_TRUST * _START_SPREAD / spread**2
-        spread = spread * np.sqrt(up / (parts.T @ (1 / v) + _SPREAD_TRUST / spread))
+        up = parts.T @ (np.minimum(squares, 50 * v) / (v * v)) + prior.trust * prior.spread / spread**2
+        spread = spread * np.sqrt(up / (parts.T @ (1 / v) + prior.trust / spread))
     return spread
