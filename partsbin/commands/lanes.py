@@ -1,14 +1,16 @@
-"""Lanes: lane."""
+"""Lanes: lane, chart."""
 
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from partsbin.commands.files import Add
-from partsbin.commands.session import Session
+from partsbin.commands.session import Session, table
 
 if TYPE_CHECKING:
+    from partsbin.depot.machines import LaneRow
     from partsbin.desk.lanes import LaneAnswer
     from partsbin.lanes.kits import KitLine
     from partsbin.lanes.spacers import SpacerSet
@@ -20,6 +22,10 @@ def add(command: Add) -> None:
     lane.add_argument("container", metavar="CONTAINER", help="code, words such as “250 slim”, or a drink's part number")
     lane.add_argument("lane", metavar="LANE", help="code, width such as 74, machine family, or “A0417 12”")
     lane.add_argument("--van", metavar="VAN", default="", help="count what this van carries as on hand")
+
+    chart = command("chart", chart_, "a machine's lane chart, and as PDF for its door")
+    chart.add_argument("machine", metavar="MACHINE", help="asset number, serial, or words of its site")
+    chart.add_argument("--pdf", metavar="F", type=Path)
 
 
 def lane_(session: Session, options: argparse.Namespace) -> int:
@@ -33,6 +39,39 @@ def lane_(session: Session, options: argparse.Namespace) -> int:
     document = {"container": options.container, "lane": options.lane, "answers": [_answer(x) for x in found]}
     text = [line for answer in found for line in (*answer_lines(answer), "")][:-1]
     return session.answer(document, text)
+
+
+def chart_(session: Session, options: argparse.Namespace) -> int:
+    """Show every lane of a machine; write its door chart where asked."""
+    from partsbin.depot.machines import lanes_of, the_machine
+    from partsbin.desk.door_chart import spacer_words, write_door_chart
+
+    with session.open() as depot:
+        machine = the_machine(depot, options.machine)
+        lanes = [(lane, spacer_words(depot, lane)) for lane in lanes_of(depot, machine.asset)]
+        if options.pdf:
+            write_door_chart(depot, machine.asset, options.pdf)
+    rows = [
+        (
+            *(x.shelf, x.lane, x.lane_type, x.container, spacers, "?" if x.count is None else x.count, x.capacity),
+            *(x.changed_on, x.part_number, x.description),
+        )
+        for x, spacers in lanes
+    ]
+    document = {
+        "asset": machine.asset,
+        "site": machine.site,
+        "van": machine.van_code,
+        "lanes": [_chart_lane(lane, spacers) for lane, spacers in lanes],
+    }
+    headings = ("SHELF", "LANE", "TYPE", "CONTAINER", "SPACERS", "HOLDS", "OF", "CHANGED", "PART", "DESCRIPTION")
+    return session.answer(document, [f"{machine.asset} {machine.site}, {machine.family}", *table(headings, rows)])
+
+
+def _chart_lane(lane: LaneRow, spacers: str) -> dict[str, object]:
+    names = ("lane", "selection", "shelf", "position", "lane_type", "part_number", "container", "capacity", "count")
+    facts: dict[str, object] = {name: getattr(lane, name) for name in names}
+    return {**facts, "changed_on": lane.changed_on, "spacers": spacers, "fitted": dict(lane.fitted)}
 
 
 def _answer(answer: LaneAnswer) -> dict[str, object]:

@@ -118,3 +118,31 @@ def test_dated_and_break_case(laned: Run) -> None:
     )
     assert "COLA" in laned("break-case").out
     assert laned("break-case", "SP6-L").code == 1
+
+
+def test_the_chart_of_a_machine_as_lines_json_and_pdf(laned: Run, tmp_path: Path) -> None:
+    lanes = laned("chart", "Mill Street", "--json", "--pdf", "door.pdf").json["lanes"]
+    assert [(x["lane"], x["container"], x["spacers"]) for x in lanes][:3] == [
+        ("10", "CAN355", "no spacer"),
+        ("11", "CAN355", "no spacer"),
+        ("12", "SLM250", "15 mm LEFT"),
+    ]
+    assert (tmp_path / "door.pdf").read_bytes().startswith(b"%PDF")
+    assert laned("chart", "M7").err.startswith("There is no machine “M7”. Nearest: ")
+
+
+def test_readings_taken_stay_taken_after_export_and_import(laned: Run, tmp_path: Path) -> None:
+    lanes = (
+        "asset,lane,shelf,position,lane_type,part_number,container,capacity,count\nA0417,10,1,1,T74,COLA,CAN355,7,7\n"
+    )
+    (tmp_path / "m.csv").write_text("asset,family,serial,van\nA0417,Teal,NLB40-00100,VAN1\n")
+    (tmp_path / "l.csv").write_text(lanes)
+    assert laned("import", "machines", "m.csv").code == laned("import", "lanes", "l.csv").code == 0
+    laned("receive", "COLA", "240", "--to", "VAN1", "--lot", "C9", "--best-before", "2099-09-09")
+    first = laned("audit", str(AUDIT), "--post", "--json").json["posted"]
+    laned("export", "one")
+    laned("--depot", "again.depot", "init")
+    assert laned("--depot", "again.depot", "import", "all", "one").code == 0
+    again = laned("--depot", "again.depot", "audit", str(AUDIT), "--post", "--json").json
+    assert [x["asset"] for x in first] == [x["asset"] for x in again["posted"]] == ["A0417"]
+    assert (again["posted"][0]["slip"], again["machines"][0]["taken_before"]) == (None, True)

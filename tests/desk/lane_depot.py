@@ -3,13 +3,16 @@
 
 from __future__ import annotations
 
+import shutil
+import tempfile
+from functools import cache
 from pathlib import Path
 
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
-from partsbin.desk.demo import furnish
 from partsbin.exchange.importing import Import
-from partsbin.exchange.tables import import_file
+from partsbin.exchange.tables import file_name, import_file
+from partsbin.resources import shipped
 
 FILES = {
     "places": """place,kind,name
@@ -82,13 +85,21 @@ WATER,B-01-02-1,W1,2099-03-10,24
 
 
 def build(folder: Path) -> Path:
-    """Make the depot in ``folder``; returns its path."""
+    """Put the depot into ``folder``; returns its path. It is made once and copied."""
+    return Path(shutil.copy(_made(), folder / "lanes.depot"))
+
+
+@cache
+def _made() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="lanes"))
     path = folder / "lanes.depot"
     with Depot.create(path) as depot:
-        furnish(depot)
         job = Import(depot, the_operator(depot))
+        for kind in ("cautions", "checks", "containers", "case-forms", "event-hints"):
+            import_file(job, kind, shipped("seed") / file_name(kind))
         for kind, text in FILES.items():
             file = folder / f"{kind}.csv"
             file.write_text(text, encoding="utf-8")
             import_file(job, kind, file)
+        depot.run("PRAGMA journal_mode = DELETE")  # one file, so that it can be copied whole
     return path
