@@ -46,6 +46,11 @@ class Pick:
         parts = (self.item.id, self.source.id, self.lot_id or 0, self.target.id, self.request_line or 0)
         return "-".join(str(part) for part in parts)
 
+    @property
+    def spot(self) -> tuple[int, int, int]:
+        """What it takes from: (item, place, lot or 0)."""
+        return self.item.id, self.source.id, self.lot_id or 0
+
 
 @dataclass(frozen=True, slots=True)
 class Missing:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import Short, note_refusal
 from partsbin.depot.operators import Operator
-from partsbin.desk.restock import Pick, Proposal, check_out, promise_missing, propose
+from partsbin.desk.restock import Pick, Proposal, check_out, on_shelf, promise_missing, propose
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
@@ -39,18 +39,57 @@ def differences(old: Proposal, new: Proposal) -> list[str]:
     return said
 
 
-def post_sheet(depot: Depot, operator: Operator, sheet: Sheet, *, only_ticked: bool = False, reason: str = "") -> int:
+def passed_over(depot: Depot, sheet: Sheet) -> list[str]:
+    """Return a sentence for every dated lot that stays behind though a younger one goes, and nobody said why."""
+    by_item: dict[int, list[SheetLine]] = {}
+    for line in sheet.going():
+        if line.pick.best_before:
+            by_item.setdefault(line.pick.item.id, []).append(line)
+    empty = {line.pick.spot for line in sheet.lines if line.bin_short}
+    found = (_left_behind(depot, sheet.today, lines, empty) for lines in by_item.values())
+    return [said for said in found if said]
+
+
+def _left_behind(depot: Depot, today: str, lines: Sequence[SheetLine], empty: set[tuple[int, int, int]]) -> str:
+    youngest = max(lines, key=lambda line: line.pick.best_before)
+    pick = youngest.pick
+    taken: dict[tuple[int, int, int], int] = {}
+    for line in lines:
+        taken[line.pick.spot] = taken.get(line.pick.spot, 0) + line.take
+    for held in on_shelf(depot, pick.item.id, today):
+        spot = (held.item_id, held.place_id, held.lot_id)
+        stays = held.quantity - taken.get(spot, 0)
+        if held.best_before < pick.best_before and stays > 0 and spot not in empty and not youngest.reason:
+            return (
+                f"{stays} of {pick.item.part_number} lot {held.lot} ({held.best_before}) stay in {held.place} "
+                f"while lot {pick.lot} ({pick.best_before}) goes."
+            )
+    return ""
+
+
+def post_sheet(
+    depot: Depot,
+    operator: Operator,
+    sheet: Sheet,
+    seen: Proposal | None = None,
+    *,
+    only_ticked: bool = False,
+    reason: str = "",
+) -> int:
     """Post the sheet as one checkout, promise what is short, and return the slip's number.
 
     Refuses with what changed when another terminal took stock, supplied the van or served its requests since the
-    proposal was made: nothing is posted then, and the sheet wants renewing.
+    proposal was ``seen`` (default: the sheet's own): nothing is posted then, and the sheet wants renewing.
     """
     final = sheet.final(only_ticked=only_ticked)
-    going = {line.pick.key: line for line in sheet.lines if line.goes and (line.mark == "picked" or not only_ticked)}
-    reasons = dict.fromkeys([reason.strip(), *(line.reason for line in going.values())])
+    going = sheet.going(only_ticked=only_ticked)
+    reasons = dict.fromkeys([reason.strip(), *(line.reason for line in going)])
+    serials: dict[str, list[int]] = {}
+    for line in going:
+        serials.setdefault(line.pick.key, []).extend(line.serials)
     try:
         with depot.write():
-            said = differences(sheet.proposal, propose(depot, sheet.van, sheet.today))
+            said = differences(seen or sheet.proposal, propose(depot, sheet.van, sheet.today))
             if said:
                 message = " ".join([*said, "Nothing was posted; look at the renewed list and post again."])
                 raise Refused(message)
@@ -61,7 +100,7 @@ def post_sheet(depot: Depot, operator: Operator, sheet: Sheet, *, only_ticked: b
                 final.picks,
                 final.missing,
                 reason="; ".join(text for text in reasons if text),
-                serials={key: line.serials for key, line in going.items()},
+                serials=serials,
             )
             _note_short_bins(depot, operator, sheet.lines)
     except Short as short:

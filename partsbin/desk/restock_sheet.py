@@ -95,18 +95,25 @@ class Sheet:
         """Return the short line called ``key``."""
         return next((found for found in self.missing if found.key == key), None)
 
+    def going(self, *, only_ticked: bool = False) -> list[SheetLine]:
+        """Return the lines that would be posted."""
+        return [x for x in self.lines if x.goes and (x.mark == "picked" or not only_ticked)]
+
     def final(self, *, only_ticked: bool = False) -> Proposal:
-        """Return what would be posted."""
-        going = [x for x in self.lines if x.goes and (x.mark == "picked" or not only_ticked)]
+        """Return what would be posted; two lines that came to take from the same place are one."""
+        picks: dict[str, Pick] = {}
+        for line in self.going(only_ticked=only_ticked):
+            pick, same = line.final, picks.get(line.pick.key)
+            picks[pick.key] = replace(pick, quantity=pick.quantity + same.quantity) if same else pick
         missing = [m for m in self.missing if m.key not in self.not_promised]
-        return Proposal(self.van, tuple(sorted((x.final for x in going), key=walking)), tuple(missing))
+        return Proposal(self.van, tuple(sorted(picks.values(), key=walking)), tuple(missing))
 
     # -- changing ----------------------------------------------------------------------------------------
 
     def free(self, line: SheetLine) -> int:
         """Return how many of the line's lot its bin holds that no other line takes."""
-        spot = _spot(line.pick)
-        others = sum(x.take for x in self.lines if x is not line and x.goes and _spot(x.pick) == spot)
+        spot = line.pick.spot
+        others = sum(x.take for x in self.lines if x is not line and x.goes and x.pick.spot == spot)
         return max(line.pick.there - others, 0)
 
     def set_take(self, depot: Depot, line: SheetLine, quantity: int) -> None:
@@ -159,7 +166,7 @@ class Sheet:
     def _line_for(self, depot: Depot, item: Item, held: Holding, target: Place) -> SheetLine:
         pick = pick_from(depot, item, held, target, 0)
         for line in self.lines:
-            if _spot(line.pick) == _spot(pick) and line.pick.target.id == target.id:
+            if line.pick.spot == pick.spot and line.pick.target.id == target.id:
                 if line.mark == "skipped":
                     line.take = 0
                 return line
@@ -188,37 +195,22 @@ class Sheet:
             message = f"{held.place} has no more of lot {held.lot} to take than other lines of this list do."
             raise Refused(message)
 
-    def passed_over(self, depot: Depot) -> list[str]:
-        """Return a sentence for every dated lot that stays behind though a younger one goes, and nobody said why."""
-        said = []
-        by_item: dict[int, list[SheetLine]] = {}
-        for line in self.lines:
-            if line.goes and line.pick.best_before:
-                by_item.setdefault(line.pick.item.id, []).append(line)
-        for item_id, lines in by_item.items():
-            youngest = max(lines, key=lambda x: x.pick.best_before)
-            taken = {_spot(x.pick): x.take for x in lines}
-            empty = {_spot(x.pick) for x in self.lines if x.bin_short}
-            for held in on_shelf(depot, item_id, self.today):
-                spot = (held.item_id, held.place_id, held.lot_id)
-                stays = held.quantity - taken.get(spot, 0)
-                if held.best_before < youngest.pick.best_before and stays > 0 and spot not in empty:
-                    if not youngest.reason:
-                        said.append(
-                            f"{stays} of {youngest.pick.item.part_number} lot {held.lot} ({held.best_before}) stay in "
-                            f"{held.place} while lot {youngest.pick.lot} ({youngest.pick.best_before}) goes."
-                        )
-                    break
-        return said
-
     # -- renewal and drafts ------------------------------------------------------------------------------
 
     def renew(self, depot: Depot, proposal: Proposal) -> list[str]:
-        """Take in a fresh proposal and keep what was changed; returns what it did to the lines, in words."""
+        """Take in a fresh proposal and keep what was changed; returns what it did to the lines, in words.
+
+        Lines that stay are the same objects: whoever holds one while a question is open still holds the right one.
+        """
         told = differences(self.proposal, proposal)
-        kept, self.proposal = self.edits(), proposal
+        kept, before = self.edits(), {line.key: line for line in self.lines}
+        self.proposal = proposal
         self.lines = [SheetLine(pick.key, pick, pick.quantity) for pick in proposal.picks]
         told += self.apply(depot, kept)
+        for at, line in enumerate(self.lines):
+            if line.key in before:
+                vars(before[line.key]).update(vars(line))
+                self.lines[at] = before[line.key]
         return told
 
     def edits(self) -> dict[str, Any]:
@@ -280,10 +272,6 @@ class Sheet:
         if line.take == take:
             return []
         return [f"{line.pick.source.code} now has {line.take} of {line.pick.item.part_number}, you had keyed {take}."]
-
-
-def _spot(pick: Pick) -> tuple[int, int, int]:
-    return pick.item.id, pick.source.id, pick.lot_id or 0
 
 
 def _held(depot: Depot, item_id: int, source_id: int, lot_id: int, today: str) -> Holding | None:

@@ -35,6 +35,7 @@ class Reorder(ReorderSteps):
     HELP = """
 What stands at or below its reorder point, by supplier: position (on hand + on order − promised), reorder point, order
 up to, value. The sums behind the line under the cursor stand below the list, with why the set points are what they are.
+“?” marks a line with a note, “+” one that was added, “–” one that is skipped, “*” a quantity you changed.
 
 Key a figure (12, 2 case) and Enter to order another quantity: it is rounded up to whole packs. Space skips a line, on a
 supplier's own line all of its lines. Type a part number or words to go to a part or add one; a week (2026-W47) or a
@@ -140,7 +141,7 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
             self.complain(refused)
             return True
         if quantity is not None:
-            self.order_quantity(line, quantity)
+            self.order_quantity(line.proposed.low.item_id, quantity)
         return quantity is not None
 
     def _week(self, text: str) -> bool:

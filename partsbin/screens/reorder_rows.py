@@ -18,7 +18,7 @@ from partsbin.screens.clipping import counted
 
 VIEWS = ("To order", "Orders", "Short", "Dated")
 _FIGURES = {1, 4, 5, 6, 7}  # columns of figures, set to the right
-_MARKS = {"open": "·", "skipped": "–", "added": "+"}
+_MARKS = {"open": "·", "skipped": "–", "added": "+", "noted": "?"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +72,10 @@ def _group_row(group: Group) -> list[Text]:
 
 def _order_row(line: OrderLine) -> list[Text]:
     low = line.proposed.low
-    mark = "skipped" if line.skipped else "added" if line.added else "open"
+    mark = "skipped" if line.skipped else "added" if line.added else "noted" if line.proposed.note else "open"
     changed = "*" if line.quantity != line.proposed.quantity and not line.added else ""
-    noted = f"({line.proposed.note}) " if line.proposed.note else ""
     cells = [
-        *(_MARKS[mark], f"{line.quantity}{changed}", low.part_number, f"{noted}{low.description}"),
+        *(_MARKS[mark], f"{line.quantity}{changed}", low.part_number, low.description),
         *(str(low.position), str(low.reorder_point), str(low.order_up_to)),
         major(line.final.value) or "?",
     ]

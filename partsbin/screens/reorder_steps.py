@@ -11,12 +11,12 @@ from partsbin.depot.catalogue import Item, item_by_id
 from partsbin.depot.file import Depot
 from partsbin.depot.orders import close_order
 from partsbin.desk.monday import Reorder, write_csv
-from partsbin.desk.order_sheet import Group, OrderLine
+from partsbin.desk.order_sheet import Group
 from partsbin.desk.ordering import fill_up, place, total_words
 from partsbin.desk.papers import paper_path, write_monday
 from partsbin.errors import Refused
 from partsbin.exchange.values import major
-from partsbin.screens.clipping import counted
+from partsbin.screens.clipping import clip, counted
 from partsbin.screens.figures import amount_of
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.questions import Ask, Sure
@@ -60,11 +60,13 @@ class ReorderSteps(ReorderLines):
         question = f"How many {low.part_number} {low.description}?"
         answer = await self.app.push_screen_wait(Ask(question, answer=str(line.quantity), check=check))
         if answer is not None:
-            self.order_quantity(line, check(answer))
+            self.order_quantity(low.item_id, check(answer))
 
-    def order_quantity(self, line: OrderLine, quantity: int) -> None:
-        """Order another quantity of a line, in whole packs."""
-        if self.sheet is None:
+    def order_quantity(self, item_id: int, quantity: int) -> None:
+        """Order another quantity of an item, in whole packs; the report may have been made anew meanwhile."""
+        line = self.sheet.line(item_id) if self.sheet else None
+        if self.sheet is None or line is None:
+            self.complain("This part is off the report meanwhile; type its number to order it.")
             return
         said = self.sheet.set_quantity(line, quantity)
         self.changed()
@@ -130,6 +132,7 @@ class ReorderSteps(ReorderLines):
             saying="looking what will be needed soonest …",
         )
         if more and await self.app.push_screen_wait(_fill_question(group, more)):
+            sheet = self.sheet or sheet  # made anew while the question stood
             for line in more:
                 sheet.add(self.depot, item_by_id(self.depot, line.low.item_id), line.quantity, line.note)
             self.changed(at=f"s:{group.supplier}")
@@ -152,7 +155,7 @@ class ReorderSteps(ReorderLines):
         going, operator, monday = group.going or [x.final for x in group.lines], self.operator, sheet.report.monday
         order = await self.attempt(lambda depot: place(depot, operator, going, monday), saying="ordering …")
         if order is not None:
-            sheet.forget(going)
+            (self.sheet or sheet).forget(going)
             self.changed()
             self.say(
                 f"Order {order} to {group.supplier} placed: {len(going)} lines. V shows it; F3 books what arrives."
@@ -223,7 +226,10 @@ class ReorderSteps(ReorderLines):
 
 def _fill_question(group: Group, more: tuple[Reorder, ...]) -> Sure:
     value = sum(line.value or 0 for line in more)
-    rows = [f"{x.quantity:>5} {x.low.part_number:<14} {major(x.value):>8}  {x.note}" for x in more]
+    rows = [
+        f"{x.quantity:>5} {x.low.part_number:<12} {major(x.value):>8}  {clip(x.low.description, 40)}\n{'':28}{x.note}"
+        for x in more
+    ]
     reached = group.total + value
     short = f"; still {major(group.goal - reached)} short" if reached < group.goal else ""
     becomes = f"{major(group.total)} becomes {major(reached)} of {major(group.goal)}{short}"

@@ -114,7 +114,7 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
     async def renew_sheet(self) -> None:
         """Propose anew, keeping what was changed."""
         if self.sheet is not None:
-            await self.propose_anew(self.sheet, telling=True)
+            await self.propose_anew(self.sheet)
 
     def on_resize(self) -> None:
         """Fit the lines to the new width."""
@@ -181,7 +181,7 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         elif self.sheet is None:
             self._enter_van(scan.text)
         else:
-            self._read(scan.text, lot=scan.lot)
+            self._read(scan.gtin or scan.part_number or scan.text, lot=scan.lot)
 
     @property
     def takes_figures(self) -> bool:

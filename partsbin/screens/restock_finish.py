@@ -8,8 +8,10 @@ from textual import work
 
 from partsbin.depot.file import Depot
 from partsbin.desk.papers import paper_path, write_pick_slip
-from partsbin.desk.restock_posting import post_sheet, promise_only
+from partsbin.desk.restock import Proposal
+from partsbin.desk.restock_posting import differences, passed_over, post_sheet, promise_only
 from partsbin.desk.restock_sheet import Sheet
+from partsbin.errors import Refused
 from partsbin.screens.clipping import counted
 from partsbin.screens.questions import Ask, Pick, Sure
 from partsbin.screens.restock_adding import RestockAdding, required
@@ -21,33 +23,53 @@ class RestockFinish(RestockAdding):
     @work(exclusive=True, group="post")
     async def action_post(self) -> None:
         """Post one checkout, promise what is short, write the pick slip."""
-        sheet = self.sheet
-        if sheet is None:
-            return
+        if self.sheet is not None:
+            self.settling = True
+            try:
+                await self._post(self.sheet, self.sheet.proposal)
+            finally:
+                self.settling = False
+
+    async def _post(self, sheet: Sheet, seen: Proposal) -> None:
+        """Post what was ``seen`` when the question was put: the list may be renewed while it stands."""
         only_ticked = await self._how_many(sheet)
-        if only_ticked is None:
-            return
-        reason = await self._why_passed_over(sheet)
-        if reason is None:
+        reason = None if only_ticked is None else await self._why_passed_over(sheet)
+        if only_ticked is None or reason is None:
+            told = differences(seen, sheet.proposal)
+            if told:
+                self.complain(" ".join(told))
             return
         final, operator = sheet.final(only_ticked=only_ticked), self.operator
-        if not final.picks:
+        if not final.picks and not differences(seen, sheet.proposal):
             await self._promise(sheet)
             return
         slip = await self.attempt(
-            lambda depot: post_sheet(depot, operator, sheet, only_ticked=only_ticked, reason=reason),
+            lambda depot: post_sheet(depot, operator, sheet, seen, only_ticked=only_ticked, reason=reason),
             saying="posting …",
         )
         if slip is None:
-            await self.propose_anew(sheet, telling=False)
-            return
-        self.forget(sheet)
-        path = paper_path(self.depot, f"pick-slip-{slip}.pdf")
-        wrote = await self._done(lambda depot: write_pick_slip(depot, final, slip, path, operator.initials))
+            await self.propose_anew(sheet)
+        else:
+            self.forget(sheet)
+            await self._hand_out(final, slip)
+
+    async def _hand_out(self, final: Proposal, slip: int) -> None:
+        """Write the pick slip and say what was done."""
+        initials = self.operator.initials
+        path = self.depot.path.parent / "papers" / f"pick-slip-{slip}.pdf"
+        said = f"Slip {slip} posted: {counted(len(final.picks), 'line')} onto {final.van.code}."
         promised = len([m for m in final.missing if not m.request_line])
-        said = f"Slip {slip} posted: {counted(len(final.picks), 'line')} onto {sheet.van.code}."
         said += f" {promised} short, promised." if promised else ""
-        self.say(said + (f" Pick slip: {path}" if wrote else ""))
+
+        def write(depot: Depot) -> None:
+            write_pick_slip(depot, final, slip, paper_path(depot, path.name), initials)
+
+        try:
+            await self.desk.away(write)
+        except Refused as refused:
+            self.complain(f"{said} But there is no pick slip: {refused}")
+        else:
+            self.say(f"{said} Pick slip: {path}")
 
     async def _how_many(self, sheet: Sheet) -> bool | None:
         """Ask whether all lines go or only the ticked ones: True for only those, None for not yet."""
@@ -71,7 +93,7 @@ class RestockFinish(RestockAdding):
 
     async def _why_passed_over(self, sheet: Sheet) -> str | None:
         """Ask why older lots stay behind, where they do; empty when none do, None for not yet."""
-        passed = sheet.passed_over(self.depot)
+        passed = passed_over(self.depot, sheet)
         if not passed:
             return ""
         return await self.app.push_screen_wait(Ask(" ".join(passed) + " Why?", check=required))
@@ -88,8 +110,12 @@ class RestockFinish(RestockAdding):
         if self.sheet is None:
             return
         final, initials = self.sheet.final(), self.operator.initials
-        path = paper_path(self.depot, f"pick-list-{self.sheet.van.code}.pdf")
-        if await self._done(lambda depot: write_pick_slip(depot, final, None, path, initials)):
+        path = self.depot.path.parent / "papers" / f"pick-list-{self.sheet.van.code}.pdf"
+
+        def write(depot: Depot) -> None:
+            write_pick_slip(depot, final, None, paper_path(depot, path.name), initials)
+
+        if await self._done(write):
             self.say(f"Pick list, not posted yet: {path}")
 
     async def _done(self, job: Callable[[Depot], None]) -> bool:

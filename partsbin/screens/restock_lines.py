@@ -31,6 +31,8 @@ class RestockLines(FigureScreen):
         super().__init__()
         self.sheet: Sheet | None = None
         self.kept: dict[str, dict[str, Any]] = {}
+        self.settling = False
+        """Whether posting is under way, which tells by itself what changed."""
 
     @property
     def picks(self) -> FittedLines:
@@ -89,12 +91,12 @@ class RestockLines(FigureScreen):
             self.keep_draft({"van": self.sheet.van.code, "sheets": self.kept})
         self.show_sheet(at=at)
 
-    async def propose_anew(self, sheet: Sheet, *, telling: bool) -> None:
-        """Renew the proposal and keep what was changed; ``telling`` says what another terminal did to the lines."""
+    async def propose_anew(self, sheet: Sheet) -> None:
+        """Renew the proposal, keep what was changed, and tell what another terminal did to the lines."""
         proposal = await self.desk.away(lambda depot: propose(depot, sheet.van, sheet.today))
         if sheet is self.sheet:
             told = sheet.renew(self.depot, proposal)
-            if told and telling:
+            if told and not self.settling:
                 self.complain(" ".join(told))
             self.show_sheet()
 
