@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -91,7 +92,8 @@ def count_list(
     First the places where the file was caught out: refused negatives, then surprises. Then what is due: time
     since the last count, this week included, reaches the class's interval (365 / counts a year; never counted is
     due). To keep weeks level each class gives at most its quota, the latest first: places x counts a year / 52,
-    rounded up. Counting the list weekly so reaches every class's frequency, from a cold start too.
+    rounded up; equals are drawn by lot. Counting the list weekly so reaches every class's frequency, from a cold
+    start too.
     `most` cuts the list from the end.
     """
     triggered = [line for r in records if (line := _triggered(r, today, a_year))]
@@ -102,9 +104,14 @@ def count_list(
         number = sum(r.value_class == name for r in records)
         quota = math.ceil(number * _frequency(name, a_year) / 52)
         late = [line for line in (_due(r, today, a_year) for r in mine) if line.lateness >= 1]
-        due += sorted(late, key=lambda line: -line.lateness)[:quota]
+        due += sorted(late, key=lambda line: (-line.lateness, _lot(line, today)))[:quota]
     due.sort(key=lambda line: -line.lateness)
     return [*sorted(triggered, key=lambda line: -line.lateness), *due][:most]
+
+
+def _lot(line: CountLine, today: date) -> int:
+    """A draw among equals: the same for the same day, another one next week, so that nobody always waits."""
+    return crc32(f"{line.part_number} {line.place} {today.isoformat()}".encode())
 
 
 def _frequency(name: str, a_year: Mapping[str, float]) -> float:

@@ -36,6 +36,8 @@ def as_history(history: ArrayLike) -> FloatArray:
         raise Refused("Demand history must be numbers, one row an item and one column a period.") from None
     if values.ndim == 1:
         values = values[None, :]
+    if np.isinf(values).any():
+        raise Refused("Demand history must hold finite numbers; leave a week empty (not a number) if it is unknown.")
     if values.ndim != 2:
         raise Refused("Demand history must have one row an item and one column a period.")
     return values

@@ -1,0 +1,99 @@
+"""Van kits against brute force, and against the usual rule at equal money."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+
+from partsbin.errors import Refused
+from partsbin.planning import jobs_table, par_by_usage, share_completed, van_kit
+
+
+def depot(seed):
+    rng = np.random.default_rng(seed)
+    parts, number = int(rng.integers(4, 13)), int(rng.integers(8, 50))
+    jobs = np.zeros((number, parts), dtype=int)
+    for job in jobs:
+        job[rng.choice(parts, size=int(rng.integers(1, 4)), replace=False)] = 1
+    jobs[rng.random(jobs.shape) < 0.03] = 2
+    cost = rng.integers(1, 30, parts)
+    return jobs, cost, int(cost @ jobs.max(axis=0) * rng.uniform(0.2, 0.7))
+
+
+def best_share(jobs, cost, budget, room=None, limit=None):
+    grid = np.array(list(itertools.product(*(range(t + 1) for t in jobs.max(axis=0)))))
+    grid = grid[grid @ cost <= budget]
+    if room is not None:
+        grid = grid[grid @ room <= limit]
+    return max(float((jobs <= par).all(axis=1).mean()) for par in grid[np.argsort(-grid.sum(axis=1))])
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_kit_is_better(seed):
+    jobs, cost, budget = depot(seed)
+    par = van_kit(jobs, cost, budget)
+    assert par @ cost <= budget
+    best = best_share(jobs, cost, budget)
+    assert share_completed(par, jobs) >= 0.97 * best
+    assert share_completed(par, jobs) >= share_completed(par_by_usage(jobs, cost, budget), jobs) - 1e-12
+
+
+def test_room_binds_as_money_does():
+    jobs, cost, _ = depot(3)
+    room = np.arange(1, len(cost) + 1)
+    limit = int(room.sum() * 0.4)
+    par = van_kit(jobs, cost, 10**6, room=room, room_limit=limit)
+    assert par @ room <= limit
+    assert share_completed(par, jobs) >= 0.97 * best_share(jobs, cost, 10**6, room, limit)
+
+
+def test_controlled_parts_and_ceilings_are_kept_to():
+    jobs = [[1, 0, 0], [1, 1, 0], [0, 0, 3], [0, 0, 1]]
+    par = van_kit(jobs, [1, 1, 1], 100, allowed=[True, False, True], most=[5, 5, 2])
+    assert par.tolist() == [1, 0, 1]
+
+
+def test_more_jobs_between_restocks_need_more_of_each():
+    jobs = [{0: 1}, {0: 1}, {0: 1}, {0: 1}]
+    assert van_kit(jobs, [5], 100).tolist() == [1]
+    assert van_kit(jobs, [5], 100, jobs_between_restocks=2).tolist() == [2]
+    assert share_completed([1], jobs, jobs_between_restocks=2) == 0.5
+
+
+def test_jobs_may_be_told_by_part():
+    assert jobs_table([{0: 2}, {1: 1}], 2).tolist() == [[2, 0], [0, 1]]
+
+
+def test_no_jobs_no_money_or_nothing_that_fits():
+    assert van_kit([], [3, 4], 10).tolist() == [0, 0]
+    assert van_kit([[1, 1]], [3, 4], 0).tolist() == [0, 0]
+    assert van_kit([[1, 1]], [3, 4], 6).tolist() == [0, 0]
+    assert share_completed([0, 0], []) == 1
+
+
+def test_free_parts_go_along():
+    assert van_kit([[1, 1], [1, 0]], [0, 0], 0).tolist() == [1, 1]
+
+
+@pytest.mark.parametrize(
+    ("jobs", "cost", "more", "word"),
+    [
+        ([[1, -1]], [1, 1], {}, "negative"),
+        ([[0.5, 1]], [1, 1], {}, "whole"),
+        ([[1, 1]], [1, -1], {}, "Costs"),
+        ([[1, 1]], [1, 1, 1], {}, "one column"),
+        ([{7: 1}], [1, 1], {}, "part 7"),
+        ([[1, 1]], [1, 1], {"room": [1]}, "one entry"),
+        ([[1, 1]], [1, 1], {"jobs_between_restocks": 0}, "at least one job"),
+    ],
+)
+def test_what_cannot_be_is_refused(jobs, cost, more, word):
+    with pytest.raises(Refused, match=word):
+        van_kit(jobs, cost, 10, **more)
+
+
+def test_the_same_jobs_give_the_same_kit():
+    jobs, cost, budget = depot(5)
+    assert (van_kit(jobs, cost, budget) == van_kit(jobs, cost, budget)).all()

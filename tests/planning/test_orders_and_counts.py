@@ -1,0 +1,198 @@
+"""Supplier orders, rhythm, quantities, count plan, depot pool, and the lazy front door."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import subprocess
+import sys
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from partsbin.errors import Refused
+from partsbin.planning import classify, forecast_by_class, round_to_pack
+from partsbin.planning.classes import dead, falling
+from partsbin.planning.counts import CountRecord, classes_by_value, count_list, record_accuracy
+from partsbin.planning.fill import position_shares
+from partsbin.planning.forecast import croston, netted
+from partsbin.planning.joint import power_of_two, rhythm
+from partsbin.planning.orders import Line, fill_supplier_order, next_order_day, weeks_between_order_days
+from partsbin.planning.quantity import within_shelf_life
+from partsbin.planning.two_level import Network, place_units, pool_demand, split
+
+
+def line(name, position, **more):
+    given = {"reorder_point": 2, "order_up_to": 6, "pack": 1, "unit_cost": 1000.0, "weekly_demand": 1.0, **more}
+    return Line(name, position, **given)
+
+
+def test_nothing_due_means_no_order_whatever_the_minimum():
+    order = fill_supplier_order([line("A", 5), line("B", 3)], 50_000)
+    assert order.lines == ()
+    assert order.meets_minimum
+
+
+def test_the_minimum_is_filled_with_what_is_needed_soonest_and_never_with_dead_goods():
+    items = [
+        line("due", 1),
+        line("dead", 4, weekly_demand=0.0),
+        line("slow", 4, weekly_demand=0.01),
+        line("brisk", 9, weekly_demand=3.0),
+    ]
+    order = fill_supplier_order(items, 12_000)
+    bought = {x.part_number: x for x in order.lines}
+    assert order.meets_minimum
+    assert set(bought) == {"due", "brisk"}
+    assert bought["due"].why == "at reorder point"
+    assert bought["brisk"].why == "to reach the minimum"
+
+
+def test_a_minimum_out_of_reach_is_said_not_padded():
+    order = fill_supplier_order([line("A", 1, most=6)], 99_000)
+    assert not order.meets_minimum
+    assert order.value == 5000
+    assert "940.00 below the minimum" in order.note
+
+
+def test_items_moved_together_come_together():
+    order = fill_supplier_order([line("lid", 1, together="case"), line("box", 5, together="case"), line("x", 5)])
+    assert [(x.part_number, x.why) for x in order.lines] == [("lid", "at reorder point"), ("box", "moved together")]
+
+
+def test_packs_minimum_and_ceiling_hold():
+    order = fill_supplier_order([line("A", 1, pack=4, minimum=10), line("B", 1, pack=4, most=6)])
+    assert [x.quantity for x in order.lines] == [12, 4]
+
+
+def test_broken_set_points_are_refused():
+    with pytest.raises(Refused, match="A: pack"):
+        fill_supplier_order([line("A", 1, order_up_to=1)])
+
+
+def test_order_days():
+    wednesday = date(2026, 3, 4)
+    assert next_order_day(wednesday, [0, 3]) == date(2026, 3, 5)
+    assert next_order_day(wednesday, [2]) == wednesday
+    assert weeks_between_order_days([0]) == 1
+    assert weeks_between_order_days([0, 3]) == pytest.approx(4 / 7)
+    with pytest.raises(Refused):
+        next_order_day(wednesday, [])
+
+
+def test_round_to_pack():
+    assert round_to_pack([0, 1, 12, 13], 12, 0).tolist() == [0, 12, 12, 24]
+    assert int(round_to_pack(5, 4, 10)) == 12
+    assert int(round_to_pack(-3, 4, 10)) == 0
+    with pytest.raises(Refused):
+        round_to_pack(1, 0)
+
+
+def test_shelf_life_rounds_down():
+    assert within_shelf_life([40, 40, 40], 3.0, [8, np.nan, 2], 2, 6).tolist() == [18, 40, 0]
+
+
+def test_power_of_two_is_the_best_of_all_such_rhythms():
+    rng = np.random.default_rng(12)
+    for _ in range(15):
+        k, h, d = rng.uniform(1, 300, 4), rng.uniform(1, 20, 4), rng.uniform(10, 3000, 4)
+        best = min(rhythm(50, k, h * d, m).cost for m in itertools.product((1, 2, 4, 8), repeat=4))
+        assert power_of_two(50, k, h, d).cost == pytest.approx(best)
+
+
+def test_positions_of_a_long_run():
+    rng = np.random.default_rng(1)
+    pmf, point, level = [0.5, 0.3, 0.2], 2, 7
+    seen, at = np.zeros(level + 1), level
+    for d in rng.choice(3, 200_000, p=pmf):
+        seen[at] += 1
+        at = level if at - d <= point else at - d
+    assert np.allclose(position_shares(pmf, point, level), seen[point + 1 :] / seen.sum(), atol=0.005)
+
+
+def test_placing_units_is_as_good_as_trying_all():
+    net = Network((0.2, 0.1, 0.05), (1.0, 2.0, 2.0), 6.0)
+    for units in range(6):
+        tried = [p for p in itertools.product(range(units + 1), repeat=4) if sum(p) == units]
+        best = min(split(net, p[0], p[1:]).backorders for p in tried)
+        assert place_units(net, units).backorders == pytest.approx(best)
+
+
+def test_pool_demand_adds_use_on_vans():
+    assert pool_demand([[1, np.nan]], [[[2, 0]], [[0, 1]]]).tolist()[0][0] == 3
+
+
+def test_crossing_item_belongs_to_the_better_class():
+    assert classes_by_value([70, 20, 6, 4, 0]).tolist() == ["A", "A", "B", "C", "C"]
+    assert classes_by_value([]).tolist() == []
+
+
+def test_weekly_lists_reach_every_frequency_from_a_cold_start():
+    start = date(2026, 1, 5)
+    last = (
+        {("A", i): None for i in range(30)} | {("B", i): None for i in range(60)} | {("C", i): None for i in range(110)}
+    )
+    done = dict.fromkeys(last, 0)
+    for week in range(3 * 52):
+        today = start + timedelta(weeks=week)
+        records = [CountRecord(f"{c}{i}", "A010101", c, when) for (c, i), when in last.items()]
+        for found in count_list(records, today):
+            key = (found.part_number[0], int(found.part_number[1:]))
+            last[key], done[key] = today, done[key] + 1
+    for name, a_year in (("A", 12), ("B", 4), ("C", 1)):
+        each = [n for (c, _), n in done.items() if c == name]
+        assert min(each) >= 3 * a_year - 2
+        assert max(each) <= 3 * a_year * 1.25 + 1
+
+
+def test_what_caught_the_file_out_is_counted_first():
+    today = date(2026, 5, 4)
+    fresh = today - timedelta(days=2)
+    records = [
+        CountRecord("late", "b", "A", None),
+        CountRecord("odd", "b", "C", fresh, surprises=2),
+        CountRecord("below", "b", "C", fresh, refused_negatives=1),
+        CountRecord("fine", "b", "C", fresh),
+    ]
+    got = count_list(records, today)
+    assert [x.part_number for x in got] == ["below", "odd", "late"]
+    assert "refused below zero" in got[0].why
+    assert count_list(records, today, most=1) == got[:1]
+
+
+def test_accuracy_never_nets():
+    seen = record_accuracy([("A", 100, 99), ("A", 100, 102), ("C", 0, 0), ("C", 0, 1)])
+    assert (seen.hits, seen.counted, seen.netted, seen.share) == (2, 4, 2, 0.5)
+    assert math.isclose(record_accuracy([]).share, 1)
+
+
+def test_kinds_of_demand():
+    rows = [[2, 2, 3, 2] * 6, [1, 20, 1, 2] * 6, [0, 0, 3, 0] * 6, [0, 0, 1, 0, 0, 0, 0, 30] * 3, [0] * 24]
+    assert [classify(r).name[0] for r in rows] == ["smooth", "erratic", "intermittent", "lumpy", "none"]
+    assert [str(forecast_by_class(r)[1][0]) for r in rows] == ["Croston", "SBA", "SBA", "SBA", "none"]
+
+
+def test_dead_new_and_falling():
+    rows = np.array([[1] * 20 + [0] * 60, [np.nan] * 75 + [0] * 5, [1, 1, 0, 0] * 16 + [0] * 16])
+    assert dead(rows).tolist() == [True, False, False]
+    assert falling(rows).tolist() == [False, False, True]
+
+
+def test_unknown_periods_do_not_lengthen_an_interval():
+    assert croston([0, 0, 3, 0, 0, 3]).interval[0] == croston([0, np.nan, 0, 3, 0, np.nan, 0, 3]).interval[0]
+
+
+def test_returns_are_set_against_the_use_before_them():
+    assert netted(np.array([[5.0, 0, -2, 1]])).tolist() == [[3, 0, 0, 1]]
+    assert netted(np.array([[-4.0, 2, -1]])).tolist() == [[0, 1, 0]]
+
+
+def test_the_front_door_loads_nothing_until_asked():
+    code = "import sys, partsbin.planning; sys.exit('numpy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_planning_needs_no_scipy():
+    code = "import sys, partsbin.planning as p; p.order_up_to([[1,0,2]],1,1,.9); sys.exit('scipy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
