@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from partsbin.depot.file import Depot
+from partsbin.depot.file import Depot, Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Low:
         return self.on_hand + self.on_order - self.promised
 
 
-_LOW = """
+_FIGURES = """
 WITH points AS (
   SELECT s.item_id, sum(s.reorder_point) AS reorder_point, sum(s.order_up_to) AS order_up_to,
          max(s.explanation) AS explanation
@@ -62,6 +62,8 @@ LEFT JOIN points p ON p.item_id = w.item_id LEFT JOIN hand h ON h.item_id = w.it
 LEFT JOIN coming c ON c.item_id = w.item_id LEFT JOIN owed o ON o.item_id = w.item_id
 LEFT JOIN item_suppliers x ON x.item_id = w.item_id AND x.preferred = 1 LEFT JOIN suppliers u ON u.id = x.supplier_id
 WHERE i.retired = 0
+"""
+_LOW = f"""{_FIGURES}
   AND ifnull(h.quantity, 0) + ifnull(c.quantity, 0) - ifnull(o.quantity, 0)
       <= iif(p.item_id IS NULL, -1, p.reorder_point)
   AND (p.item_id IS NULL OR p.order_up_to > 0 OR ifnull(o.quantity, 0) > 0)
@@ -74,7 +76,21 @@ def low(depot: Depot) -> list[Low]:
 
     The shelf's points are those of SHELF and of single bins, added up; vans are kept by restocking, not by orders.
     """
-    return [Low(*tuple(row)) for row in depot.all(_LOW)]
+    return _once(depot.all(_LOW))
+
+
+def bought_from(depot: Depot, supplier: str) -> list[Low]:
+    """Return the figures of everything with a shelf level and a price that a supplier sells us, due or not."""
+    more = "AND u.name = ? AND x.cost > 0 AND p.order_up_to > 0 AND i.superseded_by IS NULL ORDER BY i.part_number"
+    return _once(depot.all(f"{_FIGURES} {more}", (supplier,)))
+
+
+def _once(rows: list[Row]) -> list[Low]:
+    """One line an item, even where two suppliers are marked as preferred: the first of them."""
+    found: dict[int, Low] = {}
+    for row in rows:
+        found.setdefault(row[0], Low(*tuple(row)))
+    return list(found.values())
 
 
 def dated_lots(depot: Depot) -> list[tuple[int, str, str, str, str, int]]:

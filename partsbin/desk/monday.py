@@ -93,7 +93,7 @@ def monday_report(depot: Depot, day: date) -> MondayReport:
     use = weekly_use(depot, clock.day_start(monday - timedelta(weeks=USE_WEEKS), depot.zone), USE_WEEKS)
     lots = lots_here(depot)
     made = (_line(found, use, lots, monday) for found in low(depot))
-    lines = tuple(line for line in made if line.quantity or line.cut)
+    lines = tuple(line for line in made if line.quantity or line.note)
     return MondayReport(
         week=clock.week_name(monday),
         monday=monday,
@@ -116,8 +116,9 @@ def _line(found: Low, use: dict[int, float], lots: dict[int, list[Lot]], monday:
     from partsbin.planning import round_to_pack
 
     wanted = max(found.order_up_to - found.position, 0)
-    quantity = int(round_to_pack(wanted, found.pack_size, found.minimum))
-    note = f"superseded by {found.superseded_by}: order that number" if found.superseded_by else ""
+    if found.superseded_by:
+        return Reorder(found, 0, f"superseded by {found.superseded_by}: none of it is ordered any more")
+    quantity, note = int(round_to_pack(wanted, found.pack_size, found.minimum)), ""
     most = most_that_sells(found, use.get(found.item_id, 0.0), lots.get(found.item_id, []), monday)
     fits = quantity if most is None else most // found.pack_size * found.pack_size
     if fits < quantity:

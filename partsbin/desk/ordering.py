@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -13,7 +13,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.depot.orders import place_order
 from partsbin.depot.places import place_by_id
-from partsbin.depot.reorder import Low, weekly_use
+from partsbin.depot.reorder import Low, bought_from, weekly_use
 from partsbin.depot.setpoints import SetPoint, set_points_of
 from partsbin.depot.stock import on_hand, on_order, promised
 from partsbin.desk.monday import Reorder, lots_here, most_that_sells
@@ -110,8 +110,7 @@ def fill_up(
 
     use = weekly_use(depot, clock.day_start(monday - timedelta(weeks=FILL_WEEKS), depot.zone), FILL_WEEKS)
     ordered = {line.low.item_id: line.quantity for line in lines}
-    items = [item for item in _bought_from(depot, supplier) if item.id not in left_out]
-    found = {str(item.id): figures_of(depot, item) for item in items}
+    found = {str(low.item_id): low for low in bought_from(depot, supplier) if low.item_id not in left_out}
     lots = lots_here(depot)
     # What is on the order already stands as one line that must go, so that only the rest of its value is filled up.
     asked = [Line("", 0, 0, 1, 1, sum(line.value or 0 for line in lines), 0.0)]
@@ -131,18 +130,6 @@ def fill_up(
         for line in order.lines
         if line.part_number
     )
-
-
-def _bought_from(depot: Depot, supplier: str) -> Iterable[Item]:
-    """Live items with a point on the shelf whose preferred supplier this is."""
-    rows = depot.all(
-        "SELECT DISTINCT x.item_id FROM item_suppliers x JOIN suppliers u ON u.id = x.supplier_id "
-        "JOIN items i ON i.id = x.item_id JOIN set_points s ON s.item_id = i.id JOIN places p ON p.id = s.place_id "
-        "WHERE u.name = ? AND x.preferred = 1 AND x.cost > 0 AND i.retired = 0 AND i.superseded_by IS NULL "
-        "AND p.kind IN ('shelf', 'bin') AND s.order_up_to > 0 ORDER BY i.part_number",
-        (supplier,),
-    )
-    return [item_by_id(depot, row["item_id"]) for row in rows]
 
 
 def place(depot: Depot, operator: Operator, lines: Sequence[Reorder], monday: date) -> str:
@@ -207,12 +194,17 @@ def total_words(total: int, unpriced: int, named: Terms | None, currency: str) -
     said = [f"{major(total)} {currency}"]
     if unpriced:
         said.append(f"{unpriced} without a price")
-    if named and total < named.minimum_order:
+    return " · ".join(said + (terms_words(total, named) if named else []))
+
+
+def terms_words(total: int, named: Terms) -> list[str]:
+    """Return how far a total is from the supplier's minimum order and from free carriage, where they state them."""
+    said = []
+    if total < named.minimum_order:
         said.append(f"{major(named.minimum_order - total)} below the minimum of {major(named.minimum_order)}")
-    elif named and named.minimum_order:
+    elif named.minimum_order:
         said.append(f"minimum {major(named.minimum_order)} reached")
-    if named and named.free_carriage:
-        gap = named.free_carriage - total
-        free = major(named.free_carriage)
+    if named.free_carriage:
+        gap, free = named.free_carriage - total, major(named.free_carriage)
         said.append(f"{major(gap)} more for free carriage at {free}" if gap > 0 else f"carriage free from {free}")
-    return " · ".join(said)
+    return said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from partsbin.depot.catalogue import cautions_of
 from partsbin.depot.file import Depot
 from partsbin.depot.history import slip_head
 from partsbin.desk.monday import MondayReport, Reorder
+from partsbin.desk.ordering import Terms, terms, terms_words
 from partsbin.desk.restock import Proposal
 from partsbin.errors import Refused
 from partsbin.exchange.values import major
@@ -81,13 +83,18 @@ def write_monday(depot: Depot, report: MondayReport, path: Path) -> None:
 
     cautions = {}
     groups = []
+    total = 0
+    named = terms(depot)
     for supplier, lines in report.by_supplier():
         made = []
         for line in lines:
             own = cautions_of(depot, line.low.item_id)
             cautions.update({c.code: (c.severity, c.code, c.word, c.text) for c in own})
             made.append(_report_line(line, tuple(c.code for c in own)))
-        groups.append(ReportGroup(supplier, major(sum(line.value or 0 for line in lines)), tuple(made)))
+        value = sum(line.value or 0 for line in lines)
+        total += value
+        note = _terms_note(named.get(supplier), value, lines, report.monday)
+        groups.append(ReportGroup(supplier, major(value), tuple(made), note))
     write_report(
         ReportPaper(
             depot=depot.setting("depot_name"),
@@ -98,9 +105,20 @@ def write_monday(depot: Depot, report: MondayReport, path: Path) -> None:
             further=_further(report),
             cautions=tuple(card[1:] for card in sorted(cautions.values())),
             paper=depot.setting("paper"),
+            total=major(total),
         ),
         path,
     )
+
+
+def _terms_note(named: Terms | None, value: int, lines: Sequence[Reorder], monday: date) -> str:
+    """What stands beside a supplier: the minimum order, free carriage, order days, lines without a price."""
+    unpriced = sum(1 for line in lines if line.value is None)
+    said = [f"{unpriced} without a price"] if unpriced else []
+    if named:
+        said += terms_words(value, named)
+        said += [f"takes orders on {named.next_day(monday):%A %d %B}"] if named.order_days else []
+    return "; ".join(said)
 
 
 def _report_line(line: Reorder, cautions: tuple[str, ...]) -> ReportLine:
