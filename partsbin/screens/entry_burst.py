@@ -1,7 +1,7 @@
 """Telling a scanner from fingers, by the clock and by what was sent. Knows keys by name, no screen.
 
 A scanner that types sends its characters 0 to 20 ms apart and ends with Enter, a line feed or a tab; fingers take 60 ms
-and more. A held key repeats every 33 ms, which is why a scan also needs three different characters.
+and more. A held key repeats every 33 ms, which is why a slower scan also needs three different characters.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ SCAN_GAP = 0.045
 """Six of ten gaps inside a scan, or more, are shorter than this."""
 PATIENCE = 0.600
 """Seconds to wait for the rest of what no fingers typed: the computer is busy."""
+REPEAT_GAP = 0.015
+"""A held key does not repeat as fast as this."""
 STRAY_GAP = 0.300
 """Seconds after which one or two keys already let go can no longer be the beginning of a scan."""
 LULL = 2.0
@@ -85,25 +87,26 @@ def text_of(strokes: Iterable[Stroke]) -> str:
 def looks_scanned(strokes: Sequence[Stroke], *, words_are_typed: bool = True) -> bool:
     """Whether these keys are a code from a scanner: quick, most gaps under ``SCAN_GAP``.
 
-    An AIM prefix or a group separator then makes it certain. Otherwise it takes at least four characters, three of them
-    different, and, where ``words_are_typed``, no blank: words that arrive in one lump, over a slow line or pasted
-    without brackets, are a request.
+    An AIM prefix or a group separator then makes it certain. Otherwise it takes at least four characters, faster than
+    a held key repeats or three of them different, and, where ``words_are_typed``, no blank: words that arrive in one
+    lump, over a slow line or pasted without brackets, are a request.
     """
     text = text_of(strokes)
     if not _quick(strokes):
         return False
     if _AIM.match(text) or GS in text:
         return True
-    words = words_are_typed and " " in text
-    return len(text) >= _LEAST_CHARACTERS and len(set(text)) >= _LEAST_DIFFERENT and not words
+    if len(text) < _LEAST_CHARACTERS or (words_are_typed and " " in text):
+        return False
+    return len(set(text)) >= _LEAST_DIFFERENT or _quick(strokes, REPEAT_GAP)
 
 
-def _quick(strokes: Sequence[Stroke]) -> bool:
+def _quick(strokes: Sequence[Stroke], gap: float = SCAN_GAP) -> bool:
     """Whether no fingers were so fast; one gap up to ``PATIENCE`` is forgiven: the computer was busy."""
     gaps = sorted(later.time - earlier.time for earlier, later in pairwise(strokes))
     if len(gaps) >= _LEAST_MACHINE and gaps[-1] <= PATIENCE:
         gaps.pop()
-    return bool(gaps) and gaps[(len(gaps) * 6 - 1) // 10] < SCAN_GAP
+    return bool(gaps) and gaps[(len(gaps) * 6 - 1) // 10] < gap
 
 
 def typed_strokes(strokes: Sequence[Stroke]) -> Iterable[int]:

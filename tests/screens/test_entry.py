@@ -44,6 +44,11 @@ def test_codes_at_scanner_speed(gap, end):
         assert text_of(keys) == code
 
 
+def test_a_code_of_few_different_signs_is_told_from_a_held_key_by_its_speed():
+    assert looks_scanned(strokes("P000\r", 0.005))
+    assert not looks_scanned(strokes("P000\r", 0.033))
+
+
 @pytest.mark.parametrize("gap", [0.06, 0.09, 0.2])
 def test_fingers_are_no_scanner(gap):
     assert not looks_scanned(strokes("A030702\r", gap))
