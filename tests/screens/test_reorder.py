@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import shutil
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -53,14 +54,21 @@ LOST,SHELF,1,2
 }
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The depot as it is before every test, made once."""
+    tmp_path = tmp_path_factory.mktemp("depot")
     with Depot.create(tmp_path / "m.depot") as depot:
         job = Import(depot, the_operator(depot))
         for kind, text in FILES.items():
             (tmp_path / f"{kind}.csv").write_text(text)
             import_file(job, kind, tmp_path / f"{kind}.csv")
     return tmp_path / "m.depot"
+
+
+@pytest.fixture
+def path(template: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(template, tmp_path))
 
 
 def screen(pilot: Pilot[None]) -> Reorder:

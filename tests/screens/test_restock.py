@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -49,14 +50,21 @@ COLA,VAN2,5,6
 }
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The depot as it is before every test, made once."""
+    tmp_path = tmp_path_factory.mktemp("depot")
     with Depot.create(tmp_path / "van.depot") as depot:
         job = Import(depot, the_operator(depot))
         for kind, text in FILES.items():
             (tmp_path / f"{kind}.csv").write_text(text)
             import_file(job, kind, tmp_path / f"{kind}.csv")
     return tmp_path / "van.depot"
+
+
+@pytest.fixture
+def path(template: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(template, tmp_path))
 
 
 @pytest.fixture
