@@ -292,9 +292,23 @@ def _connect(path: Path) -> sqlite3.Connection:
 
 
 def _require_sqlite(path: Path) -> None:
-    if not path.is_file() or path.open("rb").read(16) != b"SQLite format 3\0":
-        message = f"{path} is not a depot file. Open another, or “init” a new one under another name."
+    """Refuse what is no database, looking only through SQLite.
+
+    A depot is never opened past SQLite while it may be in use: closing such a handle would drop every lock this
+    process holds on the file (POSIX), and another terminal could then throw a live write-ahead log away.
+    """
+    message = f"{path} is not a depot file. Open another, or “init” a new one under another name."
+    if not path.is_file() or path.stat().st_size == 0:
         raise Refused(message)
+    look = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)
+    try:
+        look.execute("PRAGMA schema_version").fetchone()
+    except sqlite3.DatabaseError as error:
+        if error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_NOTADB:
+            raise Refused(message) from error
+        raise
+    finally:
+        look.close()
 
 
 def _furnish(connection: sqlite3.Connection) -> None:

@@ -135,6 +135,7 @@ class PartsbinApp(ScanRouter):
 
         if self.finder is None:
             self.finder = await self.away(Finder)
+            self.settle()  # the index stays: collecting it again and again would stall the input
         else:
             await self.away(self.finder.refresh)
         return self.finder

@@ -18,7 +18,7 @@ def told(terminal: Terminal, *steps: tuple[str, str]) -> None:
 
 
 RECEIVE = (
-    (F[3], "F3▸Receive"),
+    (F[3], "▸Receive"),
     ("MTR-24-L" + ENTER, "There is no part"),
     ("2", "Part number of the new item"),
     (ENTER, "What is MTR-24-L"),
@@ -32,7 +32,7 @@ RECEIVE = (
     (ESCAPE, "1 line received"),
 )
 SET_POINTS = (
-    (F[9], "F9▸Items"),
+    (F[9], "▸Items"),
     (ESCAPE, "Add place"),
     ("b", "New bin, van or drawer"),
     ("VAN1 Ann" + ENTER, "VAN1 is a van now"),
@@ -44,7 +44,7 @@ SET_POINTS = (
     ("3" + ENTER, "at VAN1: reorder"),
 )
 FIND = (
-    (F[2], "F2▸Counter"),
+    (F[2], "▸Counter"),
     ("two left 24v motors" + ENTER, "Check out"),
 )
 RESTOCK = (
