@@ -12,7 +12,7 @@ from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, no
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
 
 _POOL = 80
-SURE = 0.88
+SURE = 0.8
 OFFERED = 0.004
 NONE_BELOW = 0.12
 
@@ -23,7 +23,7 @@ def answer(index: Index, line: AskedLine, limit: int = 5, machine: str = "") -> 
     ``machine`` is a machine already known (a job's asset); one named in the line itself goes before it.
     """
     query = prepare(index, line, machine)
-    scored = _scored(index, query)
+    scored = plausible(index, query)
     none = sum(NONE_WEIGHTS[name] * value for name, value in none_features(query).items())
     shares = chances([one.score for one, _, _ in scored], none)
     ranked = sorted(zip(scored, shares, strict=True), key=_rank)
@@ -33,9 +33,11 @@ def answer(index: Index, line: AskedLine, limit: int = 5, machine: str = "") -> 
     if line.quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
-    kept = tuple(one for one in candidates if one.score >= OFFERED or one is candidates[0])
-    if status == "none" and candidates and candidates[0].score < OFFERED:
-        kept = ()
+    kept = tuple(
+        one
+        for (found, _, _), one in zip((pair[0] for pair in ranked), candidates, strict=False)
+        if _worth_showing(found, one)
+    )
     first = ranked[0][0][1] if ranked and kept else None
     return Answer(line, status, asked, kept[:limit], base_quantity(line, first))
 
@@ -62,7 +64,7 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
     return line.quantity
 
 
-def _scored(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tuple[str, ...]]]:
+def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tuple[str, ...]]]:
     """Every plausible item once, superseded ones as the item that took their place."""
     slots = dict.fromkeys(index.slot(item_id) for item_id in query.hits if item_id in index)
     slots.update(dict.fromkeys(index.search(groups(index, query), _POOL)))
@@ -91,7 +93,14 @@ def _rank(pair: tuple[tuple[Scored, CatalogueItem, tuple[str, ...]], float]) -> 
 
 
 def _candidate(one: Scored, item: CatalogueItem, passed: tuple[str, ...], share: float) -> Candidate:
-    return Candidate(item.item_id, item.part_number, item.description, round(share, 4), _why(one, passed, item), tuple(one.contradictions))
+    return Candidate(
+        item.item_id,
+        item.part_number,
+        item.description,
+        round(share, 4),
+        _why(one, passed, item),
+        tuple(one.contradictions),
+    )
 
 
 def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
@@ -112,11 +121,17 @@ def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
 
 
 def _status(query: Query, top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
-    if top is None or not candidates or candidates[0].score < NONE_BELOW and not _close_family(candidates):
+    if top is None or not candidates or (candidates[0].score < NONE_BELOW and not _close_family(candidates)):
         return "none"
     if candidates[0].score >= SURE and not candidates[0].contradictions and not top.features.get("near_number"):
         return "sure"
     return "ask"
+
+
+def _worth_showing(one: Scored, candidate: Candidate) -> bool:
+    """Likely, or the right thing but for a contradiction the desk should see named."""
+    near = one.features.get("family", 0.0) >= 0.5 and one.features["covered"] >= 0.6
+    return candidate.score >= OFFERED or (bool(candidate.contradictions) and near)
 
 
 def _close_family(candidates: tuple[Candidate, ...]) -> bool:

@@ -10,9 +10,64 @@ from partsbin.requests.tokens import Token
 _JOB = frozenset(("job", "wo", "ticket", "workorder", "docket", "po"))
 _JOB_OPEN = frozenset(("call", "ref", "reference", "case", "order", "callout"))
 _ASSET = frozenset(("asset", "machine", "unit", "mc", "m/c", "serial", "sn", "s/n", "model", "vendor", "vender"))
-_LANE = frozenset("lane lanes ln sel selection selections col column columns row slot spiral position selector motor_position".split())
+_LANE = frozenset(
+    [
+        "lane",
+        "lanes",
+        "ln",
+        "sel",
+        "selection",
+        "selections",
+        "col",
+        "column",
+        "columns",
+        "row",
+        "slot",
+        "spiral",
+        "position",
+        "selector",
+        "motor_position",
+    ]
+)
 _PLACE = frozenset(
-    "floor room bay building level gate platform ward terminal site route stop store unit shop block wing zone dock door hall stage street road pier plot lot shelf week line phase junction exit area sector desk".split()
+    [
+        "floor",
+        "room",
+        "bay",
+        "building",
+        "level",
+        "gate",
+        "platform",
+        "ward",
+        "terminal",
+        "site",
+        "route",
+        "stop",
+        "store",
+        "unit",
+        "shop",
+        "block",
+        "wing",
+        "zone",
+        "dock",
+        "door",
+        "hall",
+        "stage",
+        "street",
+        "road",
+        "pier",
+        "plot",
+        "lot",
+        "shelf",
+        "week",
+        "line",
+        "phase",
+        "junction",
+        "exit",
+        "area",
+        "sector",
+        "desk",
+    ]
 )
 _NUMBER_WORD_AFTER = frozenset(("no", "number", "num", "#", ":", ".", "-", "nr", "is", "id", "="))
 _AT = frozenset(("in", "on", "at", "for", "from"))
@@ -62,7 +117,11 @@ def _figure_after(tokens: list[Token], position: int, *, codes: bool = True) -> 
     if at >= len(tokens):
         return 0
     token = tokens[at]
-    if token.kind == "number" or (codes and token.kind == "code") or (codes and token.kind == "word" and re.fullmatch(r"[a-z]{0,3}\d+[a-z]?", token.text)):
+    if (
+        token.kind == "number"
+        or (codes and token.kind == "code")
+        or (codes and token.kind == "word" and re.fullmatch(r"[a-z]{0,3}\d+[a-z]?", token.text))
+    ):
         return at
     return 0
 
@@ -100,7 +159,12 @@ def _job(tokens: list[Token], position: int, context: Context) -> Found:
         context.job = context.job or token.text.upper()
         return _made(tokens, position, position, "job")
     start = position + 1 if token.text == "work" and _text(tokens, position + 1) == "order" else position
-    if start == position and token.text == "w" and _text(tokens, position + 1) == "/" and _text(tokens, position + 2) == "o":
+    if (
+        start == position
+        and token.text == "w"
+        and _text(tokens, position + 1) == "/"
+        and _text(tokens, position + 2) == "o"
+    ):
         start = position + 2
     at = _figure_after(tokens, start)
     if not at:
@@ -124,19 +188,30 @@ def _lane(tokens: list[Token], position: int, context: Context) -> Found:
             return None
         context.lanes.append(_value(tokens[at]))
         return _made(tokens, position, _more_lanes(tokens, at, context), "lane")
-    if token.text in _AT and position and _text(tokens, position - 1) not in ("cut", "-") and _bare_lane(tokens, position):
+    if (
+        token.text in _AT
+        and position
+        and _text(tokens, position - 1) not in ("cut", "-")
+        and _bare_lane(tokens, position)
+    ):
         context.lanes.append(_value(tokens[position + 1]))
         return _made(tokens, position, _more_lanes(tokens, position + 1, context), "lane")
     return None
 
 
 def _starts_quantity(tokens: list[Token], at: int) -> bool:
-    return _text(tokens, at + 1) in ("x", "off") or (tokens[at].kind != "number" and bool(re.fullmatch(r"\d+x|x\d+", tokens[at].text)))
+    return _text(tokens, at + 1) in ("x", "off") or (
+        tokens[at].kind != "number" and bool(re.fullmatch(r"\d+x|x\d+", tokens[at].text))
+    )
 
 
 def _more_lanes(tokens: list[Token], at: int, context: Context) -> int:
     """Take "+ 13", "and 4", "& 5" behind a lane, unless a thing follows the figure."""
-    while _text(tokens, at + 1) in ("+", "and", "&", ",", "/", "-", "to") and at + 2 < len(tokens) and tokens[at + 2].kind == "number":
+    while (
+        _text(tokens, at + 1) in ("+", "and", "&", ",", "/", "-", "to")
+        and at + 2 < len(tokens)
+        and tokens[at + 2].kind == "number"
+    ):
         after = tokens[at + 3] if at + 3 < len(tokens) else None
         if after is not None and after.kind not in ("mark",):
             break
@@ -148,20 +223,30 @@ def _more_lanes(tokens: list[Token], at: int, context: Context) -> int:
 
 
 def _bare_lane(tokens: list[Token], position: int) -> bool:
-    """"in 22", "on 41": a lone figure behind a preposition that closes its clause."""
+    """ "in 22", "on 41": a lone figure behind a preposition that closes its clause."""
     number = tokens[position + 1] if position + 1 < len(tokens) else None
     if number is None or number.kind != "number" or number.spelt or not 1 <= number.count <= 99:
         return False
     after = tokens[position + 2] if position + 2 < len(tokens) else None
-    closes = after is None or after.kind in ("mark", "filler", "quantity") or after.text in ("and", "keeps", "is", "wont", "won't", "need", "needs", "please", "pls")
+    closes = (
+        after is None
+        or after.kind in ("mark", "filler", "quantity")
+        or after.text in ("and", "keeps", "is", "wont", "won't", "need", "needs", "please", "pls")
+    )
     if tokens[position].text in ("for", "at", "from"):
-        closes = closes and tokens[position].text != "from" and any(token.text in ("motor", "coil", "lane", "vending", "vend") for token in tokens[:position])
+        closes = (
+            closes
+            and tokens[position].text != "from"
+            and any(token.text in ("motor", "coil", "lane", "vending", "vend") for token in tokens[:position])
+        )
     return closes
 
 
 def _asset(tokens: list[Token], position: int, context: Context) -> Found:
     token = tokens[position]
-    if token.text in _ASSET or (token.kind == "word" and token.text in ("m", "s") and _text(tokens, position + 1) == "/"):
+    if token.text in _ASSET or (
+        token.kind == "word" and token.text in ("m", "s") and _text(tokens, position + 1) == "/"
+    ):
         step = position + 2 if _text(tokens, position + 1) == "/" else position
         if _text(tokens, step + 1) in ("ends", "ending", "tail"):
             step += 1
@@ -182,7 +267,12 @@ def _place(tokens: list[Token], position: int, context: Context) -> Found:
     if token.text not in _PLACE or token.kind != "word":
         return None
     at = position + 1
-    if at < len(tokens) and tokens[at].kind == "number" and not _starts_quantity(tokens, at) and tokens[at].end - token.end < 12:
+    if (
+        at < len(tokens)
+        and tokens[at].kind == "number"
+        and not _starts_quantity(tokens, at)
+        and tokens[at].end - token.end < 12
+    ):
         return _made(tokens, position, at, "place")
     return None
 

@@ -12,7 +12,28 @@ from partsbin.requests.words import Words
 _NUMBER = re.compile(r"^\d+(?:[.,]\d+)?$")
 # A token worth the trouble of reading as a measure: a figure in it, a revision, or relay poles.
 _HINTS = re.compile(r"\d|^rev|^[sd]p[sd]t$").search
-_LINKS = frozenset(("for", "on", "in", "that", "which", "where", "from", "of", "by", "inside", "behind", "under", "onto", "to", "with", "who", "what", "used"))
+_LINKS = frozenset(
+    (
+        "for",
+        "on",
+        "in",
+        "that",
+        "which",
+        "where",
+        "from",
+        "of",
+        "by",
+        "inside",
+        "behind",
+        "under",
+        "onto",
+        "to",
+        "with",
+        "who",
+        "what",
+        "used",
+    )
+)
 
 # What one raw token comes to: its usual words, its attributes, its loose figure.
 Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]

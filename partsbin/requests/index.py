@@ -19,6 +19,19 @@ from partsbin.requests.types import CatalogueItem
 from partsbin.requests.words import Words, split_words
 
 Alternatives = list[tuple[str, float]]
+# Values that mark a special sort: unasked, the ordinary one is meant.
+MARKS = frozenset(
+    (
+        ("diet", "yes"),
+        ("heated", "yes"),
+        ("lanes", "dual"),
+        ("plugend", "y"),
+        ("plugend", "extension"),
+        ("keyed", "alike"),
+        ("condition", "refurbished"),
+        ("sides", "universal"),
+    )
+)
 _PAUSE_EVERY = 256
 _VIEWS_KEPT = 20_000
 
@@ -36,6 +49,7 @@ class View:
     fits: frozenset[str]
     aliases: tuple[frozenset[str], ...]
     learned: tuple[tuple[frozenset[str], int], ...]
+    plain: frozenset[str]
 
 
 class Index:
@@ -45,7 +59,9 @@ class Index:
     the build gives way every few hundred items. One thread may edit while none reads.
     """
 
-    def __init__(self, items: Iterable[CatalogueItem] = (), words: Words | None = None, *, gentle: bool = False) -> None:
+    def __init__(
+        self, items: Iterable[CatalogueItem] = (), words: Words | None = None, *, gentle: bool = False
+    ) -> None:
         self.words = words or Words.shipped()
         self.describer = Describer(self.words)
         self.numbers = Numbers()
@@ -274,6 +290,17 @@ class Index:
             frozenset(item.fits),
             tuple(aliases),
             tuple(learned),
+            frozenset(word for word in described.words if self._says_nothing(word))
+            | {part for name in item.fits for part in split_words(name)},
+        )
+
+    def _says_nothing(self, word: str) -> bool:
+        """Words of a description that need no asking for: values (compared as attributes), filler, figures."""
+        value = self.words.values.get(word)
+        return (
+            (value is not None and value not in MARKS)
+            or (word in self.words.noise and word not in self.words.family_words)
+            or not word.isalpha()
         )
 
 

@@ -13,7 +13,9 @@ _NEGATES = re.compile(
     r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|never ?mind|forget(?: about)?|cancel|scrap|scratch|skip|ignore|leave out|leave off|hold off(?: on)?|take off|take out"
     r"|drop the|lose the|without|except|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a |an |some )?.{0,30}already|remove the|keep(?: the| my| your)?|no more|no (?!\d|worries|problem|rush|idea))",
 )
-_NOT_NEEDED = re.compile(r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|not wanted|is fine|are fine|is ok|are ok)\b")
+_NOT_NEEDED = re.compile(
+    r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|not wanted|is fine|are fine|is ok|are ok)\b"
+)
 _AMENDS = re.compile(
     r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait|hang on|hold on|correction|edit|update|on second thoughts?|scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
     r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|update\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",

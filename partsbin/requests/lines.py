@@ -139,6 +139,7 @@ class Book:
                 paired = draft.unit == "pair"
                 other = _copy(draft)
                 draft.facts[kind], other.facts[kind] = values[:1], values[1:]
+                draft.plural = other.plural = False
                 if paired:
                     draft.unit = other.unit = "each"
                 self._say(other)
@@ -155,7 +156,11 @@ class Book:
 
     def _same_thing(self, last: Draft, segment: Segment) -> bool:
         """Whether a segment says again, or more closely, what the last line is."""
-        if segment.quantity and last.stated or segment.vague or segment.joined in ("and", "plus", "also", "+", "&", "then", "run"):
+        if (
+            (segment.quantity and last.stated)
+            or segment.vague
+            or segment.joined in ("and", "plus", "also", "+", "&", "then", "run")
+        ):
             return False
         if last.codes and not segment.codes and not segment.quantity:
             return self._code_is(last.codes, segment)
@@ -181,7 +186,9 @@ class Book:
         hit = self.index.numbers.find(codes[0])
         if hit is None:
             return False
-        return any(set(self.index.view(self.index.slot(one)).families) & named for one in hit.item_ids if one in self.index)
+        return any(
+            set(self.index.view(self.index.slot(one)).families) & named for one in hit.item_ids if one in self.index
+        )
 
     def _usual(self, said: list[str]) -> list[str]:
         return usual_of(self.words, *said)
@@ -198,7 +205,14 @@ class Book:
         draft.text = f"{draft.text}, {text}" if text and text not in draft.text else draft.text
 
     def _draft(self, segment: Segment, text: str) -> Draft:
-        draft = Draft(list(segment.words), group=self._group, text=text, families=segment.families, plural=segment.plural, joined=segment.joined)
+        draft = Draft(
+            list(segment.words),
+            group=self._group,
+            text=text,
+            families=segment.families,
+            plural=segment.plural,
+            joined=segment.joined,
+        )
         draft.codes = list(segment.codes)
         draft.figures = list(segment.figures)
         draft.lane = segment.lane
@@ -226,6 +240,8 @@ class Book:
             self._vary(last, segment, text)
         elif last is not None and (facts or counted or segment.figures or segment.lane or segment.unknown):
             self._qualify(last, segment, text, heads_later)
+        elif last is None and counted and facts and self.drafts and self.drafts[-1].words:
+            self._vary(self.drafts[-1], segment, text)
         elif last is None and counted and self.drafts and not self.drafts[-1].stated and segment not in self._pending:
             _count(self.drafts[-1], segment)
         elif (facts or segment.figures) and last is None and self.drafts and not segment.unknown:
@@ -238,6 +254,8 @@ class Book:
 
     def _is_variant(self, last: Draft, segment: Segment, heads_later: bool) -> bool:
         """Same thing, other value: "and 2 right", "1 rh", "4 of the 6"."""
+        if last.codes and not last.words:
+            return False
         clash = _clash(last.facts, segment)
         counted = segment.quantity is not None
         if clash and (counted or segment.joined in ("and", "plus", "&", "+", "also", "/", "run", ",")):
@@ -250,7 +268,9 @@ class Book:
 
     def _vary(self, last: Draft, segment: Segment, text: str) -> None:
         kinds = {kind for kind, _, _ in segment.facts}
-        first_variant = not (set(last.facts) & kinds) and not last.figures and (not last.stated or self._totals(last, segment))
+        first_variant = (
+            not (set(last.facts) & kinds) and not last.figures and (not last.stated or self._totals(last, segment))
+        )
         if first_variant:
             # "Spacers: 3 left 3 right": the noun stood alone until now.
             last.stated = False
@@ -263,6 +283,9 @@ class Book:
         for kind in kinds:
             other.facts.pop(kind, None)
         other.figures = list(segment.figures) or other.figures
+        for kind, rival in (("sides", "hand"), ("hand", "sides")):
+            if kind in kinds:
+                other.facts.pop(rival, None)
         if segment.figures and not kinds & {"mm", "count"}:
             other.facts.pop("mm", None)
             other.facts.pop("count", None)
@@ -293,7 +316,12 @@ class Book:
         if segment.quantity is not None or segment.vague:
             if not last.stated:
                 _count(last, segment)
-            elif segment.quantity is not None and segment.quantity.count != last.quantity and segment.figures == [] and not segment.facts:
+            elif (
+                segment.quantity is not None
+                and segment.quantity.count != last.quantity
+                and segment.figures == []
+                and not segment.facts
+            ):
                 last.figures.append(segment.quantity.count)
         if text and text not in last.text:
             last.text = f"{last.text}, {text}" if last.text else text
@@ -306,6 +334,7 @@ class Book:
                 other = _copy(draft)
                 for kind, _, _ in segment.facts:
                     other.facts.pop(kind, None)
+                draft.plural = other.plural = False
                 _state(other, segment)
                 if segment.quantity is not None or segment.vague:
                     other.stated = False
@@ -384,14 +413,22 @@ class Book:
     def _amend(self, segment: Segment, text: str) -> bool:
         if not self.drafts:
             return False
-        if not segment.head and not segment.quantity and not segment.facts and not segment.vague and not segment.figures:
+        if (
+            not segment.head
+            and not segment.quantity
+            and not segment.facts
+            and not segment.vague
+            and not segment.figures
+        ):
             return True
         matching = self._matching(segment) if segment.head else self.drafts[-1:]
         if matching:
             self._change(matching[0], segment)
             return True
         opening = " ".join(token.text for token in segment.tokens[:6])
-        if segment.head and any(phrase in opening for phrase in ("make that", "make it", "change that", "change it", "i mean", "meant")):
+        if segment.head and any(
+            phrase in opening for phrase in ("make that", "make it", "change that", "change it", "i mean", "meant")
+        ):
             old = self.drafts[-1]
             new = self._draft(segment, text)
             if not new.stated:
@@ -416,7 +453,9 @@ def _line(draft: Draft) -> AskedLine:
     quantity: int | None = draft.quantity
     if not draft.stated and draft.plural:
         quantity = None
-    attributes = tuple(Attribute(kind, value) for kind, values in draft.facts.items() for value in values if kind not in _IGNORED)
+    attributes = tuple(
+        Attribute(kind, value) for kind, values in draft.facts.items() for value in values if kind not in _IGNORED
+    )
     return AskedLine(
         draft.text.strip(" ,;:-"),
         quantity,
@@ -438,7 +477,12 @@ def _count(draft: Draft, segment: Segment) -> None:
     if segment.vague and not draft.stated:
         draft.quantity, draft.vague, draft.stated = None, True, True
     elif segment.quantity is not None and not draft.stated:
-        draft.quantity, draft.unit, draft.stated, draft.vague = int(segment.quantity.count), segment.quantity.unit, True, False
+        draft.quantity, draft.unit, draft.stated, draft.vague = (
+            int(segment.quantity.count),
+            segment.quantity.unit,
+            True,
+            False,
+        )
 
 
 def _state(draft: Draft, segment: Segment) -> None:
@@ -453,7 +497,24 @@ def _clash(facts: dict[str, list[Value]], segment: Segment) -> bool:
 
 
 # Kinds whose second value makes a second line; others may hold several values (115/230 V, 12 x 60 mm).
-_SPLITS = frozenset(("hand", "rotation", "volts", "mm", "count", "revision", "container", "amps", "position", "blow", "thread", "ml", "form", "colour"))
+_SPLITS = frozenset(
+    (
+        "hand",
+        "rotation",
+        "volts",
+        "mm",
+        "count",
+        "revision",
+        "container",
+        "amps",
+        "position",
+        "blow",
+        "thread",
+        "ml",
+        "form",
+        "colour",
+    )
+)
 
 
 def _copy(draft: Draft) -> Draft:

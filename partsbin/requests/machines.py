@@ -10,7 +10,6 @@ from rapidfuzz.distance import OSA
 from partsbin.requests.numbers import plain
 from partsbin.requests.words import Words, split_words
 
-
 # "x2" and "2x" count things even where a machine is called that; beside its other words they still name it.
 _COUNTS = re.compile(r"x\d+|\d+x")
 
@@ -92,4 +91,9 @@ class Machines:
 
     def _common(self, word: str) -> bool:
         words = self._words
-        return word in words.known or word in words.noise or word in words.values or words.usual(word)[0] in words.family_words
+        return (
+            word in words.known
+            or word in words.noise
+            or word in words.values
+            or words.usual(word)[0] in words.family_words
+        )

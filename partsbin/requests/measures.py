@@ -64,7 +64,7 @@ def _any(names: list[str]) -> str:
 def _measure(spaced: list[str], mixed: str) -> str:
     """One pattern for a figure, or several parted by a slash, with its unit."""
     # A spaced single-letter unit (3 A) is safe in a catalogue but not in speech ("3 a day").
-    after = rf"(?:\s?-?\s?(?:{_FL}|{_any(_LONG + spaced)}|{_INCH})\.?|(?:{_any(_GLUED)})\b|\s?(?:{'|'.join(_ODD)}))"
+    after = rf"(?:\s?-?\s?(?:{_FL}|{_any(_LONG + spaced)}|{_INCH})(?:\.(?=\S))?|(?:{_any(_GLUED)})\b|\s?(?:{'|'.join(_ODD)}))"
     # Lookbehind keeps the figure whole: never the tail of a number, a code or a decimal.
     return rf"(?<![\w./-])(?:{mixed}|{_NUM}(?:\s?/\s?{_NUM})*){after}(?![a-z0-9])(?!/[a-z])"
 
@@ -94,7 +94,17 @@ _SAID_FRAC = r"(?:\d+-|[12] )?\d{1,2}/\d{1,2}"
 
 def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re.Pattern[str]:
     dims = _DIM.replace("{x}", by)
-    parts = (thread, CODES, _measure(spaced, mixed), dims, rf"(?<![\w.]){mixed}(?![\w/])", _PAIRED, _NUMBER + r"(?![a-z0-9])", _WORD, _MARKS)
+    parts = (
+        thread,
+        CODES,
+        _measure(spaced, mixed),
+        dims,
+        rf"(?<![\w.]){mixed}(?![\w/])",
+        _PAIRED,
+        _NUMBER + r"(?![a-z0-9])",
+        _WORD,
+        _MARKS,
+    )
     return re.compile("|".join(parts))
 
 
@@ -231,7 +241,14 @@ def spoken(kind: str, value: Value) -> str:
     text = f"{value:g}" if isinstance(value, float) else value
     if kind in _SPOKEN:
         return _SPOKEN[kind].format(text)
-    named = {"LH": "left", "RH": "right", "CW": "clockwise", "CCW": "anticlockwise", "NO": "normally open", "NC": "normally closed"}
+    named = {
+        "LH": "left",
+        "RH": "right",
+        "CW": "clockwise",
+        "CCW": "anticlockwise",
+        "NO": "normally open",
+        "NC": "normally closed",
+    }
     if kind in ("heated", "magnet", "diet"):
         return (kind if kind != "magnet" else "magnetic") if text == "yes" else f"not {kind}"
     return named.get(text, text)

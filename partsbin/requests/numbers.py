@@ -106,7 +106,9 @@ class Numbers:
             for own in self._own:
                 _halve(self._halves, own)
         middle = len(key) // 2
-        keys = {key[:cut] for cut in (middle - 1, middle, middle + 1)} | {key[-cut:] for cut in (middle - 1, middle, middle + 1)}
+        keys = {key[:cut] for cut in (middle - 1, middle, middle + 1)} | {
+            key[-cut:] for cut in (middle - 1, middle, middle + 1)
+        }
         pool = {number for half in keys for number in self._halves.get(half, ())}
         return {number for number in pool if OSA.distance(key, folded(number), score_cutoff=1) <= 1}
 

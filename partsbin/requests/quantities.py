@@ -7,7 +7,7 @@ import re
 from partsbin.requests.tokens import Token
 from partsbin.requests.words import Words, singular
 
-_EACH = frozenset("off ea each pcs pc pce pieces piece nos units".split())
+_EACH = frozenset(["off", "ea", "each", "pcs", "pc", "pce", "pieces", "piece", "nos", "units"])
 PACKED = {
     "case": "case", "cases": "case", "cs": "case", "crate": "case", "crates": "case", "carton": "case", "cartons": "case", "slab": "case",
     "slabs": "case", "box": "box", "boxes": "box", "bx": "box", "bag": "bag", "bags": "bag", "pack": "pack", "packs": "pack", "packet": "pack",
@@ -15,9 +15,57 @@ PACKED = {
     "roll": "roll", "rolls": "roll", "reel": "roll", "reels": "roll", "tray": "case", "trays": "case",
 }  # fmt: skip
 _TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2}
-_ASKING = frozenset("need needs want wants send get grab order please pls and also plus bring have require chuck".split())
+_ASKING = frozenset(
+    [
+        "need",
+        "needs",
+        "want",
+        "wants",
+        "send",
+        "get",
+        "grab",
+        "order",
+        "please",
+        "pls",
+        "and",
+        "also",
+        "plus",
+        "bring",
+        "have",
+        "require",
+        "chuck",
+    ]
+)
 _HEARD = {"for": 4, "to": 2, "too": 2, "won": 1, "ate": 8, "tow": 2, "fore": 4}
-_NOT_AFTER_HEARD = frozenset("the a an my this that our his her lane van job machine site unit it them us me him you same one ones number".split())
+_NOT_AFTER_HEARD = frozenset(
+    [
+        "the",
+        "a",
+        "an",
+        "my",
+        "this",
+        "that",
+        "our",
+        "his",
+        "her",
+        "lane",
+        "van",
+        "job",
+        "machine",
+        "site",
+        "unit",
+        "it",
+        "them",
+        "us",
+        "me",
+        "him",
+        "you",
+        "same",
+        "one",
+        "ones",
+        "number",
+    ]
+)
 
 
 def quantities(tokens: list[Token], words: Words) -> list[Token]:
@@ -41,7 +89,16 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
 Found = tuple[Token, int] | None
 
 
-def _make(tokens: list[Token], position: int, taken: int, count: float, unit: str = "each", kind: str = "quantity", *, weak: bool = False) -> Found:
+def _make(
+    tokens: list[Token],
+    position: int,
+    taken: int,
+    count: float,
+    unit: str = "each",
+    kind: str = "quantity",
+    *,
+    weak: bool = False,
+) -> Found:
     last = tokens[position + taken - 1]
     text = " ".join(token.text for token in tokens[position : position + taken])
     return Token(text, tokens[position].start, last.end, kind, count=count, unit=unit, weak=weak), taken
@@ -66,7 +123,7 @@ def _attached(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 def _times(tokens: list[Token], position: int, _: Words) -> Found:
-    """x 2, 2 x, qty 2, quantity: 2, (2)."""
+    """X 2, 2 x, qty 2, quantity: 2, (2)."""
     text = tokens[position].text
     if text in ("qty", "quantity", "qnty", "qy"):
         step = next((s for s in (1, 2, 3) if _is_number(tokens, position + s)), 0)
@@ -90,7 +147,11 @@ def _range(tokens: list[Token], position: int, _: Words) -> Found:
     text = tokens[position].text
     if tokens[position].kind == "word" and re.fullmatch(r"\d-\d", text):
         return _make(tokens, position, 1, 0, kind="vague")
-    if _is_number(tokens, position) and _text(tokens, position + 1) in ("or", "-", "to") and _is_number(tokens, position + 2):
+    if (
+        _is_number(tokens, position)
+        and _text(tokens, position + 1) in ("or", "-", "to")
+        and _is_number(tokens, position + 2)
+    ):
         low, high = tokens[position].count, tokens[position + 2].count
         if low < high <= 2 * low + 2 and high <= 12:
             return _make(tokens, position, 3, 0, kind="vague")
@@ -110,11 +171,13 @@ def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 def _half(tokens: list[Token], position: int, _: Words) -> Found:
-    """half a dozen, 1/2 doz, half case."""
+    """Half a dozen, 1/2 doz, half case."""
     first = tokens[position]
     if first.text not in ("half", "1/2") and not (first.kind == "number" and first.count == 0.5):
         return None
-    step = next((s for s in (1, 2, 3) if _text(tokens, position + s) in _TIMES or _text(tokens, position + s) in PACKED), 0)
+    step = next(
+        (s for s in (1, 2, 3) if _text(tokens, position + s) in _TIMES or _text(tokens, position + s) in PACKED), 0
+    )
     if not step or any(_text(tokens, position + s) not in ("a", "of", "-") for s in range(1, step)):
         return None
     name = _text(tokens, position + step)
@@ -128,7 +191,12 @@ def _grouped(tokens: list[Token], position: int, _: Words) -> Found:
     """2 dozen, a couple of, a pair of, 3 boxes, a case, 2 off, 4 ea."""
     first = tokens[position]
     counted = _is_number(tokens, position)
-    if not counted and first.text not in ("a", "an") and first.text not in _TIMES and first.text not in ("pair", "pairs"):
+    if (
+        not counted
+        and first.text not in ("a", "an")
+        and first.text not in _TIMES
+        and first.text not in ("pair", "pairs")
+    ):
         return None
     count, at = (first.count, position + 1) if counted else (1.0, position + (first.text in ("a", "an")))
     if _text(tokens, at) == "more":
@@ -158,7 +226,13 @@ def _names_a_thing(tokens: list[Token], at: int) -> bool:
 def _each(tokens: list[Token], position: int, _: Words) -> Found:
     """2 of each, one each of, one of both."""
     first = tokens[position]
-    count = first.count if _is_number(tokens, position) or first.kind == "quantity" else 1.0 if first.text in ("a", "one") else 0.0
+    count = (
+        first.count
+        if _is_number(tokens, position) or first.kind == "quantity"
+        else 1.0
+        if first.text in ("a", "one")
+        else 0.0
+    )
     if not count or tokens[position].kind == "attribute":
         return None
     if _text(tokens, position + 1) == "of" and _text(tokens, position + 2) in ("each", "both", "everything"):
@@ -171,7 +245,7 @@ def _each(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 def _vague(tokens: list[Token], position: int, words: Words) -> Found:
-    """a handful, some, a few: kept as a question."""
+    """A handful, some, a few: kept as a question."""
     at = position + (tokens[position].text in ("a", "an"))
     if at >= len(tokens) or tokens[at].kind != "word" or tokens[at].text not in words.vague:
         return None
@@ -182,7 +256,7 @@ def _vague(tokens: list[Token], position: int, words: Words) -> Found:
 
 
 def _all_of(tokens: list[Token], position: int, _: Words) -> Found:
-    """all 4, all four, both."""
+    """All 4, all four, both."""
     if tokens[position].text == "all" and _is_number(tokens, position + 1):
         return _make(tokens, position, 2, tokens[position + 1].count)
     return None
@@ -198,7 +272,15 @@ def _heard(tokens: list[Token], position: int, words: Words) -> Found:
     if not opens or _text(tokens, position + 1) in _NOT_AFTER_HEARD:
         return None
     for token in tokens[position + 1 : position + 5]:
-        if token.kind in ("mark", "number", "quantity", "machine", "code") or token.text in ("and", "for", "to", "the", "a", "on", "in"):
+        if token.kind in ("mark", "number", "quantity", "machine", "code") or token.text in (
+            "and",
+            "for",
+            "to",
+            "the",
+            "a",
+            "on",
+            "in",
+        ):
             break
         if _HEARD[text] != 1 and token.kind == "word" and plural_head(token.text, words):
             return _make(tokens, position, 1, _HEARD[text])
@@ -210,7 +292,7 @@ def _heard(tokens: list[Token], position: int, words: Words) -> Found:
 def plural_head(word: str, words: Words) -> bool:
     """Whether a word is the plural of a thing with a family."""
     single = singular(word)
-    if single == word or word in words.noise and single not in words.family_words:
+    if single == word or (word in words.noise and single not in words.family_words):
         return False
     if word in words.heard and single not in words.heard:
         return False

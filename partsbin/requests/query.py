@@ -102,7 +102,11 @@ def _word(index: Index, query: Query, said: str, heard: str) -> None:
     word.known = bool(guesses)
     word.read_as = guesses[0][0] if guesses else ""
     query.words.append(word)
-    query.ordered.append(next((guess for guess, weight in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]))
+    query.ordered.append(
+        next(
+            (guess for guess, weight in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]
+        )
+    )
 
 
 def _heard(index: Index, query: Query, said: str, heard: str) -> None:

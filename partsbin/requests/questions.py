@@ -62,6 +62,8 @@ def _even(answers: list[str], weights: list[float]) -> float:
     for answer, weight in zip(answers, weights, strict=True):
         parts[answer] = parts.get(answer, 0.0) + weight / whole
     blank = parts.get("", 0.0)
+    if len(parts) - ("" in parts) < 2:
+        return 0.0
     return 1.0 - sum(part * part for part in parts.values()) - 0.5 * blank
 
 

@@ -72,6 +72,8 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     asking = any(sentence.asks and not sentence.story for sentence in sentences)
     book = Book(words, index)
     for sentence in sentences:
+        if _SIGNING_OFF.match(sentence.text) and not any(one.head or one.quantity for one in sentence.segments):
+            continue
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
@@ -106,7 +108,9 @@ def _van_in(line: str, words: Words, context: Context) -> None:
     mark_context(tokenise(line, words, None), context)
 
 
-def _sentences(lines: list[str], words: Words, index: Index | None, context: Context, message: Message) -> list[_Sentence]:
+def _sentences(
+    lines: list[str], words: Words, index: Index | None, context: Context, message: Message
+) -> list[_Sentence]:
     known = _Catalogue(index) if index else None
     found: list[_Sentence] = []
     count = 0
@@ -133,11 +137,16 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None)
     segments = cutter.cut(counted)
     for segment in segments:
         marks_of(segment, words)
-        segment.words = [word for word in segment.words]
-    asks = bool(re.search(_ASKS, text.lower())) or any(one.quantity or one.vague or one.codes or one.each for one in segments)
+        segment.words = list(segment.words)
+    asks = bool(re.search(_ASKS, text.lower())) or any(
+        one.quantity or one.vague or one.codes or one.each for one in segments
+    )
     return _Sentence(text, segments, is_story(text, asks), asks)
 
 
+_SIGNING_OFF = re.compile(
+    r"^(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|yours|best)\b", re.IGNORECASE
+)
 _ASKS = r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|could you|have you|got any|any chance|looking for|add|also|qty|supply|request)\b"
 
 
@@ -179,13 +188,60 @@ def _by_sentence(tokens: list[Token], line: str) -> list[list[Token]]:
     return [stretch for stretch in found if stretch]
 
 
-_SHORT = frozenset("no qty pcs pc ea approx assy brd mtr temp cond evap comp doz pr st mr mrs dr vs incl min max e g i rh lh pt pn p n cs bx ref disp refrig x".split())
+_SHORT = frozenset(
+    [
+        "no",
+        "qty",
+        "pcs",
+        "pc",
+        "ea",
+        "approx",
+        "assy",
+        "brd",
+        "mtr",
+        "temp",
+        "cond",
+        "evap",
+        "comp",
+        "doz",
+        "pr",
+        "st",
+        "mr",
+        "mrs",
+        "dr",
+        "vs",
+        "incl",
+        "min",
+        "max",
+        "e",
+        "g",
+        "i",
+        "rh",
+        "lh",
+        "pt",
+        "pn",
+        "p",
+        "n",
+        "cs",
+        "bx",
+        "ref",
+        "disp",
+        "refrig",
+        "x",
+        "rev",
+    ]
+)
+# A capital behind the stop starts a sentence, except behind these.
+_TITLES = frozenset(["no", "qty", "approx", "st", "mr", "mrs", "dr", "ref", "rev", "pn", "e", "g", "i"])
 
 
 def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:
     if not before or before[-1].end != stop.start:
         return False
-    return before[-1].text in _SHORT and stop.end < len(line) and bool(line[stop.end :].strip())
+    rest = line[stop.end :].strip()
+    if not rest or before[-1].text not in _SHORT:
+        return False
+    return before[-1].text in _TITLES or not (rest[0].isupper() and rest[1:2].islower())
 
 
 def _finish(message: Message, book: Book, context: Context) -> None:

@@ -25,16 +25,35 @@ FEATURES = (
     "alike_number",  # part number read with look-alike characters
     "near_number",  # part number one character away
     "extra",  # share of the item's own words nobody asked for
+    "more",  # how many words the item has that nobody asked for, four and more as one
     "alias",  # a whole alias was said
     "learned",  # these words have been settled as this item before
     "figures",  # loose figures found in the item
     "other_figures",  # loose figures the item has not
 )
-# Weights of the features above, then what speaks for "none of these": always, by unknown words, by no family, by a strange code.
-WEIGHTS: dict[str, float] = dict(
-    zip(FEATURES, (8.0, 3.0, -4.0, 1.6, -4.0, -0.8, 2.0, -3.0, 1.0, -1.0, 14.0, 9.0, 4.0, -1.5, 2.0, 3.0, 1.0, -1.0), strict=True)
-)
-NONE_WEIGHTS: dict[str, float] = {"always": 6.0, "unknown": 3.0, "no_family": 0.0, "strange_code": 3.0}
+# Fitted on the tuning lines (tests/benchmarks/requests_fit.py) around what trade sense gave; then what speaks for "none of these": always, by unknown words, by no family, by a strange code.
+WEIGHTS: dict[str, float] = {
+    "covered": 6.8,
+    "family": 2.0,
+    "other_family": -3.0,
+    "agrees": 0.8,
+    "contradicts": -8.0,
+    "silent": -1.9,
+    "machine": 1.3,
+    "other_machine": -6.5,
+    "carried_machine": 1.6,
+    "other_carried": -3.0,
+    "number": 14.5,
+    "alike_number": 10.9,
+    "near_number": 4.0,
+    "extra": -0.2,
+    "more": -2.1,
+    "alias": 1.6,
+    "learned": 3.0,
+    "figures": 1.2,
+    "other_figures": -2.0,
+}
+NONE_WEIGHTS: dict[str, float] = {"always": 5.5, "unknown": 2.2, "no_family": 0.0, "strange_code": 3.0}
 
 
 @dataclass(slots=True)
@@ -80,7 +99,9 @@ def tell_apart(query: Query, views: list[View]) -> None:
     """Note the asked family words that some, not all, items of the asked family carry: those words decide."""
     alike = [view for view in views if any(code in view.families for code in query.families)]
     query.telling = {
-        word for word in query.family_words if any(word in view.words for view in alike) and not all(word in view.words for view in alike)
+        word
+        for word in query.family_words
+        if any(word in view.words for view in alike) and not all(word in view.words for view in alike)
     }
 
 
@@ -118,7 +139,9 @@ def _words(query: Query, scored: Scored) -> None:
     asked = {term for word in query.words for term, _ in word.alternatives} | query.family_words
     own = view.words if len(view.aliases) == 0 else frozenset(view.ordered)
     if own:
-        scored.features["extra"] = len(own - asked) / len(own)
+        unasked = [word for word in own - asked if word not in view.plain]
+        scored.features["extra"] = len(unasked) / len(own)
+        scored.features["more"] = min(len(unasked), 4) / 4
 
 
 def _families(query: Query, scored: Scored) -> None:
@@ -148,7 +171,9 @@ def _attributes(query: Query, scored: Scored) -> None:
             scored.contradictions.append(f"asked {wanted}, this is {found}")
     scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
     for word in query.line.excluded:
-        if word in scored.view.words or any(word == value for values in scored.view.attributes.values() for value in values):
+        if word in scored.view.words or any(
+            word == value for values in scored.view.attributes.values() for value in values
+        ):
             scored.features["contradicts"] += 1
             scored.contradictions.append(f"asked without {spoken('', word)}")
 
@@ -182,7 +207,9 @@ def _machine(query: Query, scored: Scored) -> None:
     else:
         scored.features["other_carried" if carried else "other_machine"] = 1.0
         if not carried:
-            scored.contradictions.append("fits " + ", ".join(sorted(scored.view.fits)[:3]) + ", not " + query.line.machine)
+            scored.contradictions.append(
+                "fits " + ", ".join(sorted(scored.view.fits)[:3]) + ", not " + query.line.machine
+            )
 
 
 def _number(query: Query, scored: Scored) -> None:
@@ -202,7 +229,9 @@ def _names(query: Query, scored: Scored) -> None:
     for alias, text in zip(scored.view.aliases, scored.view.item.aliases, strict=False):
         if alias and alias <= bag:
             whole = 1.0 if set(split_words(text)) <= said else 0.5
-            scored.features["alias"] = max(scored.features.get("alias", 0.0), whole * len(alias) / max(len(telling), len(alias)))
+            scored.features["alias"] = max(
+                scored.features.get("alias", 0.0), whole * len(alias) / max(len(telling), len(alias))
+            )
     for words, times in scored.view.learned:
         shared = len(words & bag) / max(len(words | (bag - query_noise(query))), 1)
         if shared >= 0.6:

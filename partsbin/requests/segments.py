@@ -12,9 +12,78 @@ from partsbin.requests.words import Words
 
 _BREAKS = frozenset((",", ";", "+", "&", ":", "\n", "=", "(", ")", "[", "]"))
 _JOINS = frozenset(("and", "plus", "also", "then", "&", "+"))
-_INSIDE = frozenset(("with", "w", "for", "on", "in", "of", "at", "to", "as", "is", "like", "from", "has", "into", "onto", "by", "behind", "without", "that"))
-_LINKS = frozenset(("for", "on", "in", "that", "which", "where", "from", "of", "by", "inside", "behind", "under", "onto", "to", "with", "w", "without", "holds", "hold", "holding"))
-_CANCELS = frozenset(("cancel", "scrap", "forget", "scratch", "skip", "ignore", "nevermind", "without", "except", "minus", "drop", "omit", "remove", "delete", "lose"))
+_INSIDE = frozenset(
+    (
+        "with",
+        "w",
+        "for",
+        "on",
+        "in",
+        "of",
+        "at",
+        "to",
+        "as",
+        "is",
+        "like",
+        "from",
+        "has",
+        "into",
+        "onto",
+        "by",
+        "behind",
+        "without",
+        "that",
+    )
+)
+_LINKS = frozenset(
+    (
+        "for",
+        "on",
+        "in",
+        "that",
+        "which",
+        "where",
+        "from",
+        "of",
+        "by",
+        "inside",
+        "behind",
+        "under",
+        "onto",
+        "to",
+        "with",
+        "w",
+        "without",
+        "holds",
+        "hold",
+        "holding",
+    )
+)
+_TURNING = frozenset(["no", "wait", "actually", "sorry", "oh", "hang", "on", "correction", "oops", "er", "um"])
+_HELPERS = frozenset(
+    [
+        "do",
+        "does",
+        "did",
+        "is",
+        "are",
+        "was",
+        "were",
+        "will",
+        "would",
+        "should",
+        "can",
+        "could",
+        "am",
+        "has",
+        "have",
+        "had",
+        "i'm",
+        "it's",
+        "that's",
+    ]
+)
+_CONTAINERS = frozenset((200, 250, 330, 355, 375, 440, 473, 500, 591))
 
 
 @dataclass(slots=True)
@@ -100,22 +169,63 @@ class Cutter:
                 return True
         before = tokens[position - 1].text if position else ""
         after = tokens[position + 1].text if position + 1 < len(tokens) else ""
-        return (before, after) in {("chip", "pin"), ("up", "down"), ("can", "bottle"), ("nuts", "bolts"), ("emitter", "receiver"), ("relay", "overload")}
+        return (before, after) in {
+            ("chip", "pin"),
+            ("up", "down"),
+            ("can", "bottle"),
+            ("nuts", "bolts"),
+            ("emitter", "receiver"),
+            ("relay", "overload"),
+        }
 
     def _starts_new(self, current: Segment, tokens: list[Token], position: int) -> bool:
         """Whether a run-on sentence starts its next thing at this token."""
         token = tokens[position]
         before = tokens[position - 1].text if position else ""
         kinds = {one.kind for one in current.tokens}
+        if self._turns(current, tokens, position):
+            return True
         if token.kind in ("quantity", "number", "vague"):
             return self._new_at_count(current, tokens, position, before, kinds)
         if token.kind == "code":
-            return "code" in kinds or ("quantity" in kinds and self._named(current.tokens) and current.tokens[-1].kind == "quantity")
+            return "code" in kinds or (
+                "quantity" in kinds and self._named(current.tokens) and current.tokens[-1].kind == "quantity"
+            )
         if token.text in ("a", "an", "another") and before not in _INSIDE and self._closed(current):
             return self._head_ahead(tokens, position)
-        if token.kind == "word" and current.tokens and current.tokens[-1].kind == "quantity" and self._named(current.tokens[:-1]):
+        if (
+            token.kind == "word"
+            and current.tokens
+            and current.tokens[-1].kind == "quantity"
+            and self._named(current.tokens[:-1])
+        ):
             return token.text not in _INSIDE and self._head_ahead(tokens, position - 1, near=3)
         return False
+
+    def _turns(self, current: Segment, tokens: list[Token], position: int) -> bool:
+        """Whether speech turns on itself here: "no wait make it three", "left not right"."""
+        text = tokens[position].text
+        after = [token.text for token in tokens[position + 1 : position + 3]] + ["", ""]
+        if not current.tokens or all(token.text in _TURNING or token.kind == "filler" for token in current.tokens):
+            return False
+        if text in ("actually", "sorry", "correction", "oops"):
+            return position + 1 < len(tokens)
+        if text == "make" and after[0] in ("that", "it", "those", "them"):
+            return True
+        if text == "no" and after[0] in ("wait", "make", "sorry", "actually"):
+            return True
+        if text in ("scratch", "scrap", "cancel", "forget") and after[0] in ("that", "it", "the", "those", "last"):
+            return True
+        if text == "i" and after[0] in ("mean", "meant"):
+            return True
+        if text != "not" or tokens[position - 1].text in _HELPERS:
+            return False
+        denied = position + 1 + (after[0] in ("the", "a", "an"))
+        return denied < len(tokens) and (
+            tokens[denied].kind in ("attribute", "number", "quantity")
+            or tokens[denied].text in self.words.values
+            or self._names([tokens[denied]])
+        )
 
     def _new_at_count(self, current: Segment, tokens: list[Token], position: int, before: str, kinds: set[str]) -> bool:
         token = tokens[position]
@@ -123,6 +233,8 @@ class Cutter:
             return False
         if "quantity" in kinds and token.kind in ("quantity", "vague"):
             return True
+        if token.kind == "number" and token.count in _CONTAINERS and "quantity" in kinds:
+            return False
         counted = bool(kinds & {"quantity", "number", "vague"})
         if counted and token.kind == "number":
             # A second figure straight behind the first is a size ("3 10"), anywhere else it counts the next thing.
@@ -135,7 +247,9 @@ class Cutter:
     def _prefixes(self, tokens: list[Token], position: int) -> bool:
         """x2 behind a noun belongs to it; 2x, "2 of", "a pair of" before a noun belong to what follows."""
         token = tokens[position]
-        return not token.text.startswith(("x", "(", "qty", "quantity")) and not token.text.endswith((" ea", " off", " each"))
+        return not token.text.startswith(("x", "(", "qty", "quantity")) and not token.text.endswith(
+            (" ea", " off", " each")
+        )
 
     def _closed(self, current: Segment) -> bool:
         return self._named(current.tokens)
@@ -156,7 +270,9 @@ class Cutter:
         return False
 
     def _named(self, tokens: list[Token]) -> bool:
-        return any(token.kind == "code" for token in tokens) or self._names([token for token in tokens if token.kind in ("word", "attribute")])
+        return any(token.kind == "code" for token in tokens) or self._names(
+            [token for token in tokens if token.kind in ("word", "attribute")]
+        )
 
     def _names(self, tokens: list[Token]) -> bool:
         return bool(families(self.words, self.usual([token.text for token in tokens]))) if tokens else False
@@ -196,7 +312,9 @@ class Cutter:
             segment.figures.extend(float(value) for name, value in token.facts if name == "figure")
             if token.weak:
                 said.append(token.text)
-                segment.words.extend(word for word in token.text.split() if word in self.words.family_words or word in self.words.values)
+                segment.words.extend(
+                    word for word in token.text.split() if word in self.words.family_words or word in self.words.values
+                )
         elif kind == "code":
             segment.codes.append(token.text)
         elif kind == "machine":
@@ -221,11 +339,22 @@ class Cutter:
         front = [one for one in segment.tokens[:position] if one.kind in ("word", "attribute")]
         named = self._named(front) or any(one.kind == "code" for one in segment.tokens[:position])
         taken = segment.quantity is not None and not segment.quantity.weak
-        cut_point = before in ("in", "out", "-") and position > 1 and segment.tokens[position - 2].text in ("cut", "in", "out")
-        if taken or cut_point or not whole or token.count == 0 or token.count > 999 or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no"):
+        cut_point = (
+            before in ("in", "out", "-") and position > 1 and segment.tokens[position - 2].text in ("cut", "in", "out")
+        )
+        if (
+            taken
+            or cut_point
+            or not whole
+            or token.count == 0
+            or token.count > 999
+            or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no")
+        ):
             segment.figures.append(token.count)
         elif not named and (rest or not front or self._only_noise(front)):
-            counts = not (token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest]))
+            counts = not (
+                token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest])
+            )
             self._settle(segment, token, counts=counts)
         else:
             self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token))
@@ -250,7 +379,11 @@ class Cutter:
     def _has_front(self, said: list[str]) -> bool:
         """Whether a thing is named before the first linking word."""
         cut = next((place for place, word in enumerate(said) if word in _LINKS), len(said))
-        return cut == len(said) or bool(families(self.words, self.usual(said[:cut])) if said[:cut] else {}) or any(self._strange(word) for word in said[:cut])
+        return (
+            cut == len(said)
+            or bool(families(self.words, self.usual(said[:cut])) if said[:cut] else {})
+            or any(self._strange(word) for word in said[:cut])
+        )
 
     def _front_families(self, said: list[str]) -> dict[str, float]:
         """ "need it for the coin mech" names the mech, "on the door" alone names nothing to send."""

@@ -18,9 +18,67 @@ NUMBER_WORDS = {
 }  # fmt: skip
 # Figures the trade says in two pieces ("one fifteen", "two ninety"): supplies, refrigerants, container sizes.
 _SAID_IN_PIECES = frozenset((110, 115, 120, 134, 208, 220, 230, 240, 250, 290, 330, 355, 375, 440, 473, 500, 591))
-_SPELT_UNITS = ("volt", "volts", "watt", "watts", "amps", "inch", "inches", "millimetre", "millimeter", "millimetres", "millimeters", "count", "ounce", "metre", "meter")
-_FUSED = frozenset("fuse fuses fus relay relays driver drivers breaker ballast plug supply psu slow fast pole".split())
-_LONG_THINGS = frozenset("screw scr bolt leg legs leveller lvlr leveler foot feet stud tapper tappers screws bolts levellers levelers standoff skrew skrews feat".split())
+_SPELT_UNITS = (
+    "volt",
+    "volts",
+    "watt",
+    "watts",
+    "amps",
+    "inch",
+    "inches",
+    "millimetre",
+    "millimeter",
+    "millimetres",
+    "millimeters",
+    "count",
+    "ounce",
+    "metre",
+    "meter",
+)
+_FUSED = frozenset(
+    [
+        "fuse",
+        "fuses",
+        "fus",
+        "relay",
+        "relays",
+        "driver",
+        "drivers",
+        "breaker",
+        "ballast",
+        "plug",
+        "supply",
+        "psu",
+        "slow",
+        "fast",
+        "pole",
+    ]
+)
+_LONG_THINGS = frozenset(
+    [
+        "screw",
+        "scr",
+        "bolt",
+        "leg",
+        "legs",
+        "leveller",
+        "lvlr",
+        "leveler",
+        "foot",
+        "feet",
+        "stud",
+        "tapper",
+        "tappers",
+        "screws",
+        "bolts",
+        "levellers",
+        "levelers",
+        "standoff",
+        "skrew",
+        "skrews",
+        "feat",
+    ]
+)
 _PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "eighths": 0.125, "third": 1 / 3}
 
 
@@ -68,7 +126,11 @@ def _known(word: str, words: Words) -> bool:
 def _unit_meant(word: str, words: Words, known: Speller) -> str:
     if word in UNITS or word in words.noise or word in words.canon or not known.spell(word):
         return ""
-    near = (unit for unit in _SPELT_UNITS if abs(len(unit) - len(word)) < 2 and OSA.distance(word, unit, score_cutoff=1) <= 1)
+    near = (
+        unit
+        for unit in _SPELT_UNITS
+        if abs(len(unit) - len(word)) < 2 and OSA.distance(word, unit, score_cutoff=1) <= 1
+    )
     return next(near, "")
 
 
@@ -146,9 +208,21 @@ def _spelled_codes(tokens: list[Token]) -> list[Token]:
     for token in tokens:
         if token.kind == "number" and token.count == int(token.count) and out:
             letters = 0
-            while letters < 2 and letters < len(out) and out[-1 - letters].kind == "word" and len(out[-1 - letters].text) == 1 and out[-1 - letters].text not in "xav":
+            while (
+                letters < 2
+                and letters < len(out)
+                and out[-1 - letters].kind == "word"
+                and len(out[-1 - letters].text) == 1
+                and out[-1 - letters].text not in "xav"
+            ):
                 letters += 1
-            spelled = "".join(one.text for one in out[len(out) - letters :]) if letters else "r" if out[-1].text == "are" and token.count in (290, 134) else ""
+            spelled = (
+                "".join(one.text for one in out[len(out) - letters :])
+                if letters
+                else "r"
+                if out[-1].text == "are" and token.count in (290, 134)
+                else ""
+            )
             joined = f"{spelled}{token.count:g}"
             facts = tuple(stated(joined)) if spelled else ()
             if facts or (letters == 1 and token.count >= 100):
@@ -181,10 +255,18 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     if after.text not in UNITS or (len(after.text) == 1 and after.text != "v") or after.text == "in":
         return None
     nxt = tokens[position + step + 1].text if position + step + 1 < len(tokens) else ""
-    if after.text in THINGS and (is_count(f"{token.count:g} {after.text}") or (after.text == "lane" and counts_lane_parts(" " + nxt))):
+    if after.text in THINGS and (
+        is_count(f"{token.count:g} {after.text}") or (after.text == "lane" and counts_lane_parts(" " + nxt))
+    ):
         return None
     kind, factor = UNITS[after.text]
-    return Token(f"{token.text} {after.text}", token.start, after.end, "attribute", facts=((kind, round(token.count * factor, 3)),)), step + 1
+    return Token(
+        f"{token.text} {after.text}",
+        token.start,
+        after.end,
+        "attribute",
+        facts=((kind, round(token.count * factor, 3)),),
+    ), step + 1
 
 
 def _amps_meant(tokens: list[Token], at: int) -> bool:
@@ -211,7 +293,9 @@ def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None
     if factor != 25.4 and kind != "hp":
         return None
     value = round(times * _PARTS_OF[tokens[at].text] * factor, 3)
-    return Token("fraction", tokens[position].start, tokens[unit].end, "attribute", facts=((kind, value),)), unit - position + 1
+    return Token(
+        "fraction", tokens[position].start, tokens[unit].end, "attribute", facts=((kind, value),)
+    ), unit - position + 1
 
 
 def _sizes(tokens: list[Token]) -> list[Token]:
@@ -249,7 +333,9 @@ def _fuse_body(tokens: list[Token], position: int, said: set[str]) -> tuple[Toke
     length, taken = _figure_behind(tokens, position)
     if length not in (15, 20, 25, 30, 32):
         return None
-    return Token("size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{length:g}"),)), taken + 1
+    return Token(
+        "size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{length:g}"),)
+    ), taken + 1
 
 
 def _thread_length(tokens: list[Token], position: int, said: set[str]) -> tuple[Token, int] | None:
@@ -259,4 +345,6 @@ def _thread_length(tokens: list[Token], position: int, said: set[str]) -> tuple[
     length, taken = _figure_behind(tokens, position)
     if not taken or length < 5 or any(kind == "mm" for kind, _ in first.facts):
         return None
-    return Token(first.text, first.start, tokens[position + taken].end, "attribute", facts=(*first.facts, ("mm", length))), taken + 1
+    return Token(
+        first.text, first.start, tokens[position + taken].end, "attribute", facts=(*first.facts, ("mm", length))
+    ), taken + 1

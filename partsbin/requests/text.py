@@ -7,7 +7,17 @@ import unicodedata
 from dataclasses import dataclass, field
 
 READ_AT_MOST = 20_000
-_FRACTIONS = {"½": " 1/2 ", "¼": " 1/4 ", "¾": " 3/4 ", "⅛": " 1/8 ", "⅜": " 3/8 ", "⅝": " 5/8 ", "⅞": " 7/8 ", "⅓": " 1/3 ", "⅔": " 2/3 "}
+_FRACTIONS = {
+    "½": " 1/2 ",
+    "¼": " 1/4 ",
+    "¾": " 3/4 ",
+    "⅛": " 1/8 ",
+    "⅜": " 3/8 ",
+    "⅝": " 5/8 ",
+    "⅞": " 7/8 ",
+    "⅓": " 1/3 ",
+    "⅔": " 2/3 ",
+}
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "´": "'", "`": "'", "“": '"', "”": '"', "″": '"', "′": "'", "–": "-", "—": " - ", "‑": "-", "−": "-",
                          "•": "\n- ", "·": "\n- ", "‣": "\n- ", "▪": "\n- ", "✓": " ", "×": "x", "✕": "x", "✖": "x", "…": ". ", "\t": " ", "\r": "\n"})  # fmt: skip
 _QUOTED = re.compile(r"^\s*(?:>|\|\s)")
@@ -15,7 +25,9 @@ _THREAD = re.compile(
     r"^\s*(?:on\b.{4,120}\bwrote:\s*$|-{2,}\s*(?:original|forwarded) message\b|_{8,}\s*$|begin forwarded message|from:\s.+)",
     re.IGNORECASE,
 )
-_FORWARDED = re.compile(r"\b(?:forwarded|fwd?:|fw:|see below|as below|below please|request below|list below|email below)", re.IGNORECASE)
+_FORWARDED = re.compile(
+    r"\b(?:forwarded|fwd?:|fw:|see below|as below|below please|request below|list below|email below)", re.IGNORECASE
+)
 _HEADER = re.compile(r"^\s*(?:from|to|cc|bcc|date|sent|reply-to|importance|attachments?):\s", re.IGNORECASE)
 _SUBJECT = re.compile(r"^\s*(?:subject|re|fw|fwd):\s*", re.IGNORECASE)
 _SIGN_OFF = re.compile(
@@ -77,7 +89,9 @@ def part(text: str) -> Parted:
     own, thread = _split_thread(lines)
     body = [line for line in own if line.strip() and not _HEADER.match(line)]
     if thread and (not _says_something(body) or any(_FORWARDED.search(line) for line in own)):
-        body += [_QUOTED.sub("", line).lstrip("> ") for line in thread if not _HEADER.match(line) and not _THREAD.match(line)]
+        body += [
+            _QUOTED.sub("", line).lstrip("> ") for line in thread if not _HEADER.match(line) and not _THREAD.match(line)
+        ]
         thread = []
     parted.quoted = [line for line in thread if line.strip()]
     _without_signature(body, parted)
@@ -97,13 +111,18 @@ def _split_thread(lines: list[str]) -> tuple[list[str], list[str]]:
         headed = headed or starts
         marked = bool(_QUOTED.match(line))
         # Below a header without ">" marks everything is thread; with marks only the marked lines are.
-        quoting = marked or (headed and (starts or not any(_QUOTED.match(rest) for rest in lines[number : number + 400])))
+        quoting = marked or (
+            headed and (starts or not any(_QUOTED.match(rest) for rest in lines[number : number + 400]))
+        )
         (thread if quoting else own).append(line)
     return own, thread
 
 
 def _says_something(lines: list[str]) -> bool:
-    return any(line.strip() and not _GREETING.match(line) and not _SIGN_OFF.match(line) and not _SUBJECT.match(line) for line in lines)
+    return any(
+        line.strip() and not _GREETING.match(line) and not _SIGN_OFF.match(line) and not _SUBJECT.match(line)
+        for line in lines
+    )
 
 
 def _without_signature(body: list[str], parted: Parted) -> None:

@@ -52,9 +52,49 @@ class Known(Protocol):
 _CHUNK = re.compile(r"\S+")
 _EDGES = re.compile(r"^[\"'(\[#]*(.*?)[\"')\],.;:?!]*$", re.DOTALL)
 _CODE_LIKE = re.compile(r"^(?=.*\d)(?=.*[a-z-])[a-z0-9][a-z0-9./_-]{3,}$", re.IGNORECASE)
-_QUANTITY_LIKE = re.compile(r"^(?:x\d+|\d+x|\d+(?:ea|off|of|pcs?|no|nos|pr|cs|st|nd|rd|th|s|hrs?|am|pm|min|mins|footer)|\d+[x*]\d+\S*|\d+/\d+\S*|\d+-\d+|[a-z]+/[a-z]+)$", re.IGNORECASE)
+# Groups of figures long enough to be nobody's quantity, unless they are a phone number or a date.
+_DIGITS_ONLY = re.compile(r"^(?!\d{4}-\d\d-\d\d$)(?=(?:\D*\d){6})\d{2,}(?:[-.]\d{2,})*$")
+_PHONE = re.compile(r"(?:tel|phone|call|ring|mob(?:ile)?|cell|fax|text)\W+(?:\w+\W+)?$", re.IGNORECASE)
+_QUANTITY_LIKE = re.compile(
+    r"^(?:x\d+|\d+x|\d+(?:ea|off|of|pcs?|no|nos|pr|cs|st|nd|rd|th|s|hrs?|am|pm|min|mins|footer)|\d+[x*]\d+\S*|\d+/\d+\S*|\d+-\d+|[a-z]+/[a-z]+)$",
+    re.IGNORECASE,
+)
 # Units that are also things: "four tube" tells a mech, "four tubes" counts tubes.
-THINGS = frozenset("characters character digits digit chars char tubes tube keys key pins pin ways way poles pole lanes lane ln columns column col coils wire pack packs selections selection select positions position".split())
+THINGS = frozenset(
+    [
+        "characters",
+        "character",
+        "digits",
+        "digit",
+        "chars",
+        "char",
+        "tubes",
+        "tube",
+        "keys",
+        "key",
+        "pins",
+        "pin",
+        "ways",
+        "way",
+        "poles",
+        "pole",
+        "lanes",
+        "lane",
+        "ln",
+        "columns",
+        "column",
+        "col",
+        "coils",
+        "wire",
+        "pack",
+        "packs",
+        "selections",
+        "selection",
+        "select",
+        "positions",
+        "position",
+    ]
+)
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 
 
@@ -118,7 +158,12 @@ def _kind_of(text: str, width: int, known: Known) -> str:
         return ""
     if key.isdigit() and len(key) < (5 if width == 1 else 6):
         return ""
-    if key.isdigit() and width > 1 and any(part.isdigit() and len(part) < 3 for part in re.split(r"[\s-]+", text)) and len(key) < 8:
+    if (
+        key.isdigit()
+        and width > 1
+        and any(part.isdigit() and len(part) < 3 for part in re.split(r"[\s-]+", text))
+        and len(key) < 8
+    ):
         return ""
     if len(key) < 4 or not text[-1].isalnum() or (width == 1 and len(key) < 6 and stated(text.lower())):
         return ""
@@ -133,12 +178,17 @@ def _strange(chunk: re.Match[str], known: Known | None) -> Token | None:
     inner = _EDGES.match(chunk[0])
     text = inner[1] if inner else chunk[0]
     lowered = text.lower()
-    if not _CODE_LIKE.match(text) or _QUANTITY_LIKE.match(text) or SPEECH.fullmatch(lowered) and stated(lowered):
+    if _DIGITS_ONLY.match(text) and not _PHONE.search(chunk.string[max(0, chunk.start() - 16) : chunk.start()]):
+        start = chunk.start() + (inner.start(1) if inner else 0)
+        return Token(text, start, start + len(text), "code", weak=True)
+    if not _CODE_LIKE.match(text) or _QUANTITY_LIKE.match(text) or (SPEECH.fullmatch(lowered) and stated(lowered)):
         return None
     pieces = [piece for piece in re.split(r"[-/]", lowered) if piece]
     if len(pieces) > 1 and all(piece.isalpha() or stated(piece) or len(piece) < 3 for piece in pieces):
         return None
-    if sum(sign.isdigit() for sign in text) < 2 or (lowered.isalnum() and not re.match(r"^[a-z]{1,4}\d{3,}|^\d{2,}[a-z]{1,3}\d+|^[a-z]+\d+[a-z]+\d+", lowered)):
+    if sum(sign.isdigit() for sign in text) < 2 or (
+        lowered.isalnum() and not re.match(r"^[a-z]{1,4}\d{3,}|^\d{2,}[a-z]{1,3}\d+|^[a-z]+\d+[a-z]+\d+", lowered)
+    ):
         return None
     if known and known.machine_part(lowered):
         return None
@@ -151,8 +201,16 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
     for match in SPEECH.finditer(lowered, start, end):
         text = match[0]
         token = Token(text, match.start(), match.end())
-        facts = tuple(stated(text)) if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4 else ()
-        if facts and not is_count(text) and not (text.endswith(" lane") and counts_lane_parts(lowered[match.end() : match.end() + 14])):
+        facts = (
+            tuple(stated(text))
+            if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4
+            else ()
+        )
+        if (
+            facts
+            and not is_count(text)
+            and not (text.endswith(" lane") and counts_lane_parts(lowered[match.end() : match.end() + 14]))
+        ):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))
@@ -165,7 +223,9 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
     return tokens
 
 
-_LANE_PARTS = re.compile(r"\s+(?:sp[a-z]*c[a-z]*r|shim|filler|rail|div|conv|kit|insert|motor|mtr|clip|coil|stop|liner|wall|coupler|changeover|change)")
+_LANE_PARTS = re.compile(
+    r"\s+(?:sp[a-z]*c[a-z]*r|shim|filler|rail|div|conv|kit|insert|motor|mtr|clip|coil|stop|liner|wall|coupler|changeover|change)"
+)
 
 
 def counts_lane_parts(after: str) -> bool:
@@ -187,7 +247,9 @@ def is_count(text: str) -> bool:
 def _count_of_things(token: Token) -> list[Token]:
     match = re.match(r"^([\d.,/]+)\s?-?\s?", token.text)
     cut = match.end() if match else 0
-    number = Token(token.text[:cut].strip(), token.start, token.start + cut, "number", count=figure(token.text[:cut].strip(" -")))
+    number = Token(
+        token.text[:cut].strip(), token.start, token.start + cut, "number", count=figure(token.text[:cut].strip(" -"))
+    )
     return [number, Token(token.text[cut:], token.start + cut, token.end)]
 
 
@@ -236,8 +298,6 @@ def _spelled(tokens: list[Token], position: int, parts: tuple[str, ...]) -> int:
     return at - position
 
 
-
-
 def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
     """Words that tell machines apart, with the figures of the name beside them, become one machine token."""
     out: list[Token] = []
@@ -250,7 +310,13 @@ def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
             position += 1
             continue
         end, parts = position + 1, [telling]
-        if out and out[-1].kind == "number" and not out[-1].spelt and out[-1].count >= 100 and known.machine_part(out[-1].text):
+        if (
+            out
+            and out[-1].kind == "number"
+            and not out[-1].spelt
+            and out[-1].count >= 100
+            and known.machine_part(out[-1].text)
+        ):
             parts.insert(0, out.pop().text)
         while end < len(tokens) and _belongs(tokens[end], known):
             parts.append(known.machine_word(tokens[end].text) or tokens[end].text)
@@ -261,6 +327,8 @@ def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
 
 
 def _belongs(token: Token, known: Known) -> bool:
-    if token.kind in ("word", "number") and (known.machine_part(token.text) or (token.spelt and known.machine_part(f"{token.count:g}"))):
+    if token.kind in ("word", "number") and (
+        known.machine_part(token.text) or (token.spelt and known.machine_part(f"{token.count:g}"))
+    ):
         return True
     return token.kind == "word" and bool(known.machine_word(token.text))

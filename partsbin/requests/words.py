@@ -13,7 +13,29 @@ from partsbin.resources import shipped
 
 KINDS = ("abbreviation", "synonym", "homophone", "value", "family", "vague", "noise")
 _SPLIT = re.compile(r"[^a-z0-9]+")
-_PLURAL_STAYS = frozenset("glass gas bus lens chassis brass harness press cross class this his its is was us yes plus less".split())
+_PLURAL_STAYS = frozenset(
+    [
+        "glass",
+        "gas",
+        "bus",
+        "lens",
+        "chassis",
+        "brass",
+        "harness",
+        "press",
+        "cross",
+        "class",
+        "this",
+        "his",
+        "its",
+        "is",
+        "was",
+        "us",
+        "yes",
+        "plus",
+        "less",
+    ]
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +139,7 @@ class Words:
         here = set(usual)
         for one in heard:
             for pattern in self.family_words.get(one, ()):
-                if len(pattern) > 1 and pattern - {one} <= around and not ((pattern - {one}) | here) in self.families:
+                if len(pattern) > 1 and pattern - {one} <= around and ((pattern - {one}) | here) not in self.families:
                     return True
         return False
 

@@ -89,7 +89,21 @@ NOT_STOCKED = (
     "filter water cartridge", "popcorn kettle", "air conditioner remote", "robot arm gripper", "ketchup sachets", "cigarette column motor", "drill bit set 6mm",
     "capacitor 35uf run", "solenoid valve 24v", "hydraulic jack", "copper pipe 6mm", "refrigerant recovery bottle", "solar panel", "router 4g wifi",
 )  # fmt: skip
-OFF_VALUES = {"volts": 48, "mm": 47, "count": 19, "amps": 13, "watts": 44, "tubes": 9, "lane_count": 17, "thread": "M20", "cell": "CR1620", "ohms": 33000, "va": 500, "ml": 700, "revision": "Q"}
+OFF_VALUES = {
+    "volts": 48,
+    "mm": 47,
+    "count": 19,
+    "amps": 13,
+    "watts": 44,
+    "tubes": 9,
+    "lane_count": 17,
+    "thread": "M20",
+    "cell": "CR1620",
+    "ohms": 33000,
+    "va": 500,
+    "ml": 700,
+    "revision": "Q",
+}
 
 
 @dataclass(frozen=True)
@@ -103,9 +117,25 @@ class Style:
 
 
 STYLES = (
-    Style("terse", "{l2}{n4}{l1}", ("Frostline 500", "Frostline 700", "CV-24", "Polaris"), terse=True, inches=False, seed=11),
-    Style("wordy", "{n2}.{n3}.{n3}", ("Kestrel 8", "Kestrel 12", "Merlin Duo", "Osprey X2"), terse=False, inches=False, seed=12),
-    Style("stubby", "P{n5}-{n2}", ("Tundra T4", "Tundra T6", "Icefall 300", "BX1100"), terse=True, inches=True, seed=13),
+    Style(
+        "terse",
+        "{l2}{n4}{l1}",
+        ("Frostline 500", "Frostline 700", "CV-24", "Polaris"),
+        terse=True,
+        inches=False,
+        seed=11,
+    ),
+    Style(
+        "wordy",
+        "{n2}.{n3}.{n3}",
+        ("Kestrel 8", "Kestrel 12", "Merlin Duo", "Osprey X2"),
+        terse=False,
+        inches=False,
+        seed=12,
+    ),
+    Style(
+        "stubby", "P{n5}-{n2}", ("Tundra T4", "Tundra T6", "Icefall 300", "BX1100"), terse=True, inches=True, seed=13
+    ),
 )
 
 
@@ -114,7 +144,10 @@ def _number(style: Style, rng: random.Random) -> str:
         return "".join(rng.choice("0123456789") for _ in range(n))
 
     out = style.number
-    for mark, make in (("l2", lambda: rng.choice("ABCDEFGHKMNPRTVWX") + rng.choice("ABCDEFGHKMNPRTVWX")), ("l1", lambda: rng.choice("ABCDEFGH"))):
+    for mark, make in (
+        ("l2", lambda: rng.choice("ABCDEFGHKMNPRTVWX") + rng.choice("ABCDEFGHKMNPRTVWX")),
+        ("l1", lambda: rng.choice("ABCDEFGH")),
+    ):
         out = out.replace("{" + mark + "}", make())
     while "{n" in out:
         at = out.index("{n")
@@ -154,7 +187,9 @@ def _said(kind: str, value) -> list[str]:
     if kind == "mm":
         if value >= 1000:
             return [f"{value / 1000:g} m", f"{value / 1000:g}m", f"{value / 1000:g} metre", f"{value} mm"]
-        return [f"{value}mm", f"{value} mm", f"{value} mil"] + ([_inch(value) + " inch", _inch(value) + '"'] if value in (3, 6) else [])
+        return [f"{value}mm", f"{value} mm", f"{value} mil"] + (
+            [_inch(value) + " inch", _inch(value) + '"'] if value in (3, 6) else []
+        )
     return {
         "volts": [f"{value}v", f"{value} volt", f"{value} V", f"{value} volts"], "count": [f"{value} count", f"{value}ct", f"{value} ct", f"{value} turn"], "amps": [f"{value}A", f"{value} amp", f"{value}a"],
         "watts": [f"{value}w", f"{value} watt"], "va": [f"{value}va", f"{value} VA"], "hp": [f"{value} hp", f"{value}hp"], "tubes": [f"{value} tube", f"{value}-tube"], "lane_count": [f"{value} lane", f"{value}-lane"],
@@ -210,7 +245,15 @@ def _supersede(made: list[Made], style: Style, rng: random.Random) -> None:
     for target in rng.sample(list(made), 25):
         follower = target.item.item_id
         for _ in range(rng.choice((1, 1, 2))):
-            old = replace(target.item, item_id=len(made) + 1, part_number=_number(style, rng), superseded_by=follower, supplier_numbers=(), gtins=(), description=target.item.description + " OLD TYPE")
+            old = replace(
+                target.item,
+                item_id=len(made) + 1,
+                part_number=_number(style, rng),
+                superseded_by=follower,
+                supplier_numbers=(),
+                gtins=(),
+                description=target.item.description + " OLD TYPE",
+            )
             made.append(replace(target, item=old))
             follower = old.item_id
 
@@ -225,7 +268,21 @@ class Asked:
     quantity: int | None
 
 
-_COUNTS = [("{} x2", 2), ("2x {}", 2), ("need {}", 1), ("{}", 1), ("{} pls", 1), ("can you send 3 {}", 3), ("qty 4 {}", 4), ("{} - 2 off", 2), ("a {}", 1), ("five {}", 5), ("{}, 6 off", 6), ("please send me a {} for tomorrow", 1), ("{} (2)", 2)]
+_COUNTS = [
+    ("{} x2", 2),
+    ("2x {}", 2),
+    ("need {}", 1),
+    ("{}", 1),
+    ("{} pls", 1),
+    ("can you send 3 {}", 3),
+    ("qty 4 {}", 4),
+    ("{} - 2 off", 2),
+    ("a {}", 1),
+    ("five {}", 5),
+    ("{}, 6 off", 6),
+    ("please send me a {} for tomorrow", 1),
+    ("{} (2)", 2),
+]
 _ABBREVIATED = {"motor": "mtr", "board": "brd", "harness": "hrns", "spacer": "spcr", "clip": "clp", "gasket": "gskt", "handle": "hndl", "sensor": "snsr", "transformer": "xfmr", "display": "disp", "condenser": "cond", "evaporator": "evap", "compressor": "comp", "thermostat": "t-stat", "leveller": "lvlr", "switch": "sw", "acceptor": "accptr", "retainer": "ret", "temperature": "temp", "refrigeration": "refrig", "telemetry": "tele", "antenna": "ant", "coupler": "cplr", "heater": "htr", "filter": "fltr", "bracket": "brkt", "assembly": "assy", "battery": "batt", "mechanism": "mech", "validator": "val", "relay": "rly", "terminal": "term", "screw": "scr", "maintenance": "maint", "conversion": "conv"}  # fmt: skip
 _MISREAD = {"0": "O", "O": "0", "1": "I", "5": "S", "8": "B", "B": "8", "S": "5", "I": "1"}
 
@@ -237,7 +294,14 @@ def _typo(text: str, rng: random.Random) -> str:
         return text
     place = rng.choice(long)
     word, at = words[place], rng.randint(1, len(words[place]) - 2)
-    words[place] = rng.choice([word[:at] + word[at + 1 :], word[:at] + word[at + 1] + word[at] + word[at + 2 :], word[:at] + word[at] + word[at:], word[:at] + rng.choice("aeiou") + word[at + 1 :]])
+    words[place] = rng.choice(
+        [
+            word[:at] + word[at + 1 :],
+            word[:at] + word[at + 1] + word[at] + word[at + 2 :],
+            word[:at] + word[at] + word[at:],
+            word[:at] + rng.choice("aeiou") + word[at + 1 :],
+        ]
+    )
     return " ".join(words)
 
 
@@ -269,12 +333,26 @@ def requests(style: Style, made: list[Made], per_kind: int = 60) -> list[Asked]:
     for _ in range(per_kind):
         one = rng.choice(live)
         number = one.item.part_number
-        noisy = rng.choice([number.lower(), number.replace("-", " "), number.replace(".", ""), number.replace("-", ""), number.replace(".", "-"), f"p/n {number}", "".join(_MISREAD.get(c, c) if i == _spot(number, rng) else c for i, c in enumerate(number))])
+        noisy = rng.choice(
+            [
+                number.lower(),
+                number.replace("-", " "),
+                number.replace(".", ""),
+                number.replace("-", ""),
+                number.replace(".", "-"),
+                f"p/n {number}",
+                "".join(_MISREAD.get(c, c) if i == _spot(number, rng) else c for i, c in enumerate(number)),
+            ]
+        )
         put(noisy, "number", number if number in numbers else "")
         one = rng.choice(live)
         put(_typo(full(one, FAMILIES[one.family][0]), rng), "typo", one.item.part_number)
         one = rng.choice(live)
-        put(" ".join(_ABBREVIATED.get(word, word) for word in full(one, FAMILIES[one.family][0].lower()).split()), "abbreviation", one.item.part_number)
+        put(
+            " ".join(_ABBREVIATED.get(word, word) for word in full(one, FAMILIES[one.family][0].lower()).split()),
+            "abbreviation",
+            one.item.part_number,
+        )
         one = rng.choice(live)
         put(full(one, FAMILIES[one.family][0], shuffled=True), "order", one.item.part_number)
         one = rng.choice(live)
@@ -282,20 +360,35 @@ def requests(style: Style, made: list[Made], per_kind: int = 60) -> list[Asked]:
         one = rng.choice(live)
         put(full(one, rng.choice(FAMILIES[one.family][3])), "homophone", one.item.part_number)
         one = rng.choice([x for x in live if x.machine])
-        put(f"on the {one.machine.lower()}: " + full(replace(one, machine=""), FAMILIES[one.family][0]), "machine", one.item.part_number)
+        put(
+            f"on the {one.machine.lower()}: " + full(replace(one, machine=""), FAMILIES[one.family][0]),
+            "machine",
+            one.item.part_number,
+        )
         one = rng.choice([x for x in live if len(x.facts) >= 2])
         put(full(one, FAMILIES[one.family][0]), "attribute", one.item.part_number)
         gone = rng.choice(old)
         goal = gone
         while goal.item.superseded_by is not None:
             goal = by_id[goal.item.superseded_by]
-        put(rng.choice([gone.item.part_number, gone.item.part_number.lower(), f"old number {gone.item.part_number}"]), "superseded", goal.item.part_number)
+        put(
+            rng.choice([gone.item.part_number, gone.item.part_number.lower(), f"old number {gone.item.part_number}"]),
+            "superseded",
+            goal.item.part_number,
+        )
         if rng.random() < 0.6:
             put(rng.choice(NOT_STOCKED), "none", "")
         else:
             one = rng.choice([x for x in live if any(kind in OFF_VALUES for kind, _ in x.facts)])
             kind = next(kind for kind, _ in one.facts if kind in OFF_VALUES)
-            put(full(replace(one, facts=tuple((k, OFF_VALUES[k] if k == kind else v) for k, v in one.facts)), FAMILIES[one.family][0]), "none", "")
+            put(
+                full(
+                    replace(one, facts=tuple((k, OFF_VALUES[k] if k == kind else v) for k, v in one.facts)),
+                    FAMILIES[one.family][0],
+                ),
+                "none",
+                "",
+            )
     return found
 
 
