@@ -92,7 +92,8 @@ def monday_report(depot: Depot, day: date) -> MondayReport:
     monday = day - timedelta(days=day.weekday())
     use = weekly_use(depot, clock.day_start(monday - timedelta(weeks=USE_WEEKS), depot.zone), USE_WEEKS)
     lots = lots_here(depot)
-    made = (_line(found, use, lots, monday) for found in low(depot))
+    found = low(depot)
+    made = (_line(one, packs, use, lots, monday) for one, packs in zip(found, _packed(found), strict=True))
     lines = tuple(line for line in made if line.quantity or line.note)
     return MondayReport(
         week=clock.week_name(monday),
@@ -112,13 +113,19 @@ def lots_here(depot: Depot) -> dict[int, list[Lot]]:
     return lots
 
 
-def _line(found: Low, use: dict[int, float], lots: dict[int, list[Lot]], monday: date) -> Reorder:
+def _packed(found: list[Low]) -> list[int]:
+    """Return what each item lacks to its level, in whole packs and at least the minimum; all items at once."""
     from partsbin.planning import round_to_pack
 
-    wanted = max(found.order_up_to - found.position, 0)
+    wanted = [max(one.order_up_to - one.position, 0) for one in found]
+    packs, minimums = [one.pack_size for one in found], [one.minimum for one in found]
+    return [int(quantity) for quantity in round_to_pack(wanted, packs, minimums)] if found else []
+
+
+def _line(found: Low, packs: int, use: dict[int, float], lots: dict[int, list[Lot]], monday: date) -> Reorder:
     if found.superseded_by:
         return Reorder(found, 0, f"superseded by {found.superseded_by}: none of it is ordered any more")
-    quantity, note = int(round_to_pack(wanted, found.pack_size, found.minimum)), ""
+    quantity, note = packs, ""
     most = most_that_sells(found, use.get(found.item_id, 0.0), lots.get(found.item_id, []), monday)
     fits = quantity if most is None else most // found.pack_size * found.pack_size
     if fits < quantity:

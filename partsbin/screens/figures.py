@@ -6,11 +6,12 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from textual import events
+from textual.binding import Binding, BindingType
 
 from partsbin.depot.catalogue import Item
 from partsbin.desk.amounts import read_amount
 from partsbin.errors import Refused
-from partsbin.screens.base import DeskScreen
+from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.clipping import FittedLines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import item_read
@@ -23,6 +24,11 @@ class FigureScreen(DeskScreen):
     """Base of screens whose lines take quantities. A screen names its table in ``LINES``."""
 
     LINES: ClassVar[str] = ""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "row(-1)", "Line above", show=False),
+        Binding("down", "row(1)", "Line below", show=False),
+        Binding("escape", "swap", "Lines/entry", id="lines.swap"),
+    ]
 
     def __init__(self) -> None:
         super().__init__()
@@ -32,6 +38,11 @@ class FigureScreen(DeskScreen):
     def lines_table(self) -> FittedLines:
         """The table the figures are for."""
         return self.query_one(self.LINES, FittedLines)
+
+    @property
+    def walked_table(self) -> Lines:
+        """The table that arrow keys walk from the entry line."""
+        return self.lines_table
 
     @property
     def takes_figures(self) -> bool:
@@ -50,6 +61,12 @@ class FigureScreen(DeskScreen):
             self._from_lines = True
             self.entry().focus()
             self.entry().put(event.character)
+
+    def action_row(self, step: int) -> None:
+        """Walk the lines while the entry line has the focus."""
+        table = self.walked_table
+        if table.row_count:
+            table.move_cursor(row=table.cursor_row + step)
 
     def action_swap(self) -> None:
         """From the entry line to the lines and back."""

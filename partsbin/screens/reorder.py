@@ -47,14 +47,13 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "skip", "Skip", id="reorder.skip"),
-        Binding("q", "quantity", "Quantity", id="reorder.quantity"),
+        Binding("q", "quantity", "Quantity", show=False, id="reorder.quantity"),
         Binding("o", "order", "Order", id="reorder.order"),
         Binding("f", "fill", "Fill up", id="reorder.fill"),
         Binding("c", "close", "Close", id="reorder.close"),
         Binding("w", "write", "PDF, CSV", id="reorder.write"),
         Binding("v", "view", "View", id="reorder.view"),
         Binding("u", "drop", "Drop changes", show=False, id="reorder.drop"),
-        Binding("escape", "swap", "Entry line or lines", show=False, id="reorder.swap"),
     ]
 
     def body(self) -> ComposeResult:

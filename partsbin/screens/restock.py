@@ -24,6 +24,8 @@ from partsbin.screens.item_choice import item_read
 from partsbin.screens.questions import Sure
 from partsbin.screens.restock_finish import RestockFinish
 
+_FOR_VANS = "van code or scan; Enter takes the van under the cursor"
+_FOR_LINES = "scan bin or item · figure: quantity · words: add a part"
 _ON_LINES = {"tick", "quantity", "skip", "add", "lot", "post", "write", "vans", "swap"}
 
 
@@ -49,17 +51,16 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         Binding("space", "tick", "Tick", id="restock.tick"),
         Binding("q", "quantity", "Quantity", id="restock.quantity"),
         Binding("s", "skip", "Skip", id="restock.skip"),
-        Binding("a", "add", "Add a part", id="restock.add"),
+        Binding("a", "add", "Add a part", show=False, id="restock.add"),
         Binding("l", "lot", "Other lot", id="restock.lot"),
         Binding("p", "post", "Post", id="restock.post"),
         Binding("w", "write", "Pick list on paper", show=False, id="restock.write"),
         Binding("v", "vans", "Other van", show=False, id="restock.vans"),
-        Binding("escape", "swap", "Entry line or lines", show=False, id="restock.swap"),
     ]
 
     def body(self) -> ComposeResult:
         """Entry line, heading, vans or lines, what is known about the line under the cursor."""
-        yield ScanEntry(placeholder="van code or scan; Enter takes the van under the cursor")
+        yield ScanEntry(placeholder=_FOR_VANS)
         yield Static(id="restock-head", markup=False)
         yield Lines(*words.VAN_HEADINGS, id="vans")
         yield FittedLines(id="picks")
@@ -92,6 +93,7 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         """Renew the vans, or the proposal with what was changed in it."""
         self.query_one("#vans").display = self.sheet is None
         self.picks.display = self.query_one("#restock-panel").display = self.sheet is not None
+        self.entry().placeholder = _FOR_VANS if self.sheet is None else _FOR_LINES
         self.refresh_bindings()
         if self.sheet is None:
             self._show_vans()
@@ -131,7 +133,6 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
             return
         self.sheet = Sheet(proposal, day)
         told = self.sheet.apply(self.depot, self.kept[van.code]) if van.code in self.kept else []
-        self.entry().placeholder = "scan bin or item · figure: quantity · words: add a part"
         self.refreshed()
         self.show_sheet()
         self.picks.focus()
@@ -146,7 +147,6 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
     def action_vans(self) -> None:
         """Back to the vans; what was changed on this one is kept."""
         self.sheet = None
-        self.entry().placeholder = "van code or scan; Enter takes the van under the cursor"
         self.refreshed()
         self._seat()
         self.say("")
@@ -182,6 +182,11 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
             self._enter_van(scan.text)
         else:
             self._read(scan.gtin or scan.part_number or scan.text, lot=scan.lot)
+
+    @property
+    def walked_table(self) -> Lines:
+        """The vans until one is taken, then its lines."""
+        return self.picks if self.sheet else self.query_one("#vans", Lines)
 
     @property
     def takes_figures(self) -> bool:

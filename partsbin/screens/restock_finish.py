@@ -134,3 +134,4 @@ class RestockFinish(RestockAdding):
         if self.sheet is sheet:
             self.sheet = None
             self.refreshed()
+            self.entry().focus()

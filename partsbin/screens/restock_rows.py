@@ -80,7 +80,8 @@ def line_words(line: SheetLine, sheet: Sheet) -> str:
     """Return all there is to say about a line."""
     pick = line.pick
     item = pick.item
-    took = f"Take {line.take} {item.unit} from {pick.source.code}, which has {pick.there}"
+    unit = "" if item.unit == "each" else f" {item.unit}"
+    took = f"Take {line.take}{unit} from {pick.source.code}, which has {pick.there}"
     if line.take != pick.quantity and not line.added:
         took += f"; {pick.quantity} were proposed"
     aboard = f"{pick.target.code} has {pick.aboard}" + (f", its par is {pick.par}" if pick.par else "")

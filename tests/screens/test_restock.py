@@ -344,3 +344,11 @@ async def test_lines_fit_the_terminal(path: Path, size: tuple[int, int]):
         await opened(pilot)
         assert screen(pilot).picks.virtual_size.width <= size[0]
         assert len([b for b in screen(pilot).active_bindings.values() if b.binding.show and b.enabled]) <= 7
+
+
+async def test_arrow_keys_walk_from_the_entry_line(pilot: Pilot[None]):
+    await pressed(pilot, "up")
+    assert screen(pilot).query_one("#vans").key_here == "VAN1"
+    await pressed(pilot, "down")
+    await opened(pilot, "escape", "down")
+    assert screen(pilot).here.pick.item.part_number == "FUSE" and screen(pilot).entry().has_focus
