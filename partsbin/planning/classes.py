@@ -51,8 +51,8 @@ def classify(
 
 def _variation(x: FloatArray, hit: NDArray[np.bool_], count: NDArray[np.int64], sample_variance: bool) -> FloatArray:
     some = np.maximum(count, 1)
-    mean = np.where(hit, x, 0.0).sum(axis=1) / some
-    square = np.where(hit, x * x, 0.0).sum(axis=1) / some
+    used = np.where(hit, x, 0.0)
+    mean, square = used.sum(axis=1) / some, np.einsum("ij,ij->i", used, used) / some
     grow = some / np.maximum(some - 1, 1) if sample_variance else 1.0
     return np.where(count > 0, np.maximum(square - mean**2, 0) * grow / np.maximum(mean, 1e-9) ** 2, 0.0)
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from partsbin.planning.distributions import FloatArray, IntArray, cumulative, demand_table, expected_short
 from partsbin.planning.pool import Outlook
 
+Curve = NDArray[np.float32]
 _LENGTHS = (8, 16, 32, 64, 128, 256, 512, 1024, 2048, 4096)
 _CELLS = 1_000_000  # of one table in work at a time: some 8 MB
 
@@ -39,11 +40,11 @@ class Curves:
 
     items: IntArray
     scale: int
-    short: FloatArray
-    shelf: FloatArray
-    worth: FloatArray
+    short: Curve
+    shelf: Curve
+    worth: Curve
 
-    def at(self, values: FloatArray, k: IntArray) -> FloatArray:
+    def at(self, values: Curve, k: IntArray) -> FloatArray:
         """Entries of a curve at one column per item."""
         return np.asarray(values[np.arange(len(k)), np.minimum(k, values.shape[1] - 1)])
 
@@ -85,7 +86,8 @@ def _group(outlook: Outlook, terms: Terms, i: IntArray, top: int, scale: int) ->
     shelf = k - (during[0] + upto[0])[:, None] / 2 / scale + (short_lead + short_whole) / 2
     worth = np.log(np.maximum(gain, 1e-12) / np.maximum(cost, 1e-300))
     short = _windows(np.maximum(short_whole - short_lead, 0), lot, 0.0)
-    return Curves(i, scale, short * scale, _windows(shelf, lot, None) * scale, worth)
+    kept = (short * scale, _windows(shelf, lot, None) * scale, worth)
+    return Curves(i, scale, *(np.asarray(c, dtype=np.float32) for c in kept))  # single precision: half the memory
 
 
 def _windows(values: FloatArray, lot: IntArray, beyond: float | None) -> FloatArray:
@@ -101,7 +103,7 @@ def _windows(values: FloatArray, lot: IntArray, beyond: float | None) -> FloatAr
     return np.asarray((inside + rest) / lot[:, None])
 
 
-def first_at_most(values: FloatArray, limit: FloatArray) -> IntArray:
+def first_at_most(values: Curve, limit: FloatArray) -> IntArray:
     """Smallest column whose value is within the item's limit (the last column when none is)."""
-    ok: NDArray[np.bool_] = values <= limit[:, None] + 1e-12
+    ok: NDArray[np.bool_] = values <= limit[:, None] + 1e-6
     return np.asarray(np.where(ok.any(axis=1), ok.argmax(axis=1), ok.shape[1] - 1), dtype=np.int64)

@@ -56,9 +56,9 @@ def croston(
     beta = alpha if beta is None else beta
     n = len(x)
     size, interval, wait, seen = np.zeros(n), np.ones(n), np.zeros(n), np.zeros(n, dtype=bool)
-    for t in range(x.shape[1]):
-        demand = np.nan_to_num(x[:, t])
-        wait += ~np.isnan(x[:, t])
+    for period in np.ascontiguousarray(x.T):
+        demand = np.nan_to_num(period)
+        wait += ~np.isnan(period)
         hit = demand > 0
         first, again = hit & ~seen, hit & seen
         size = np.where(first, demand, np.where(again, size + alpha * (demand - size), size))

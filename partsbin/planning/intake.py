@@ -14,6 +14,7 @@ from partsbin.planning.curves import Terms
 from partsbin.planning.distributions import FloatArray, IntArray
 from partsbin.planning.forecast import as_history, netted
 from partsbin.planning.levels import check_terms, column, horizon
+from partsbin.planning.lookback import allowances
 from partsbin.planning.lots import Buying, lots
 from partsbin.planning.pool import Outlook, learn
 from partsbin.planning.proposal import PlanInput
@@ -51,6 +52,7 @@ class Case:
     outlook: Outlook
     terms: Terms
     target: FloatArray
+    allowance: FloatArray
     unit_cost: FloatArray
     weight: FloatArray
     pack: IntArray
@@ -80,7 +82,7 @@ def take_in(plan: PlanInput) -> Case:
     facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
     little = (facts.known_weeks < LITTLE_WEEKS) | (facts.demands < LITTLE_DEMANDS)
     stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
-    outlook = _outlook(x, lead + review, stand_in, facts.dead)
+    outlook, allowance = _outlook(x, (lead, review, target), stand_in, facts.dead)
     buy, no_cost = _buying(plan, n)
     lot, price, never = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks)
     terms = Terms(lead, review, lead_sd, lot)
@@ -93,6 +95,7 @@ def take_in(plan: PlanInput) -> Case:
         outlook=outlook,
         terms=terms,
         target=target,
+        allowance=allowance,
         unit_cost=np.where(no_cost & (price == 0), np.nan, price),
         weight=weight,
         pack=buy.pack,
@@ -138,12 +141,20 @@ def _buying(plan: PlanInput, n: int) -> tuple[Buying, Mask]:
     return Buying(np.nan_to_num(order), cost, *whole, usable), ~(cost > 0)
 
 
-def _outlook(x: FloatArray, protection: FloatArray, stand_in: FloatArray, is_dead: Mask) -> Outlook:
-    """Pooled outlook; a dead item has none, so that it takes no part in the sharing of a target."""
+def _outlook(
+    x: FloatArray, terms: tuple[FloatArray, FloatArray, FloatArray], stand_in: FloatArray, is_dead: Mask
+) -> tuple[Outlook, FloatArray]:
+    """Pooled outlook, and the correction of the allowed shortage; terms: lead, review, target.
+
+    A dead item has no outlook, so that it takes no part in the sharing of a target.
+    """
     if x.size == 0:
-        return Outlook(np.zeros(len(x)), np.zeros(len(x)), np.zeros(len(x)))
-    seen = learn(x, horizon(protection, x.shape[1])).outlook(x, stand_in)
-    return Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
+        return Outlook(*(np.zeros(len(x)) for _ in range(3))), np.ones(len(x))
+    lead, review, target = terms
+    pool = learn(x, horizon(lead + review, x.shape[1]))
+    seen = pool.outlook(x, stand_in)
+    alive = Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
+    return alive, allowances(x, pool, lead, review, target)
 
 
 def read_off(x: FloatArray, raw: FloatArray) -> Facts:

@@ -19,7 +19,7 @@ from partsbin.planning.distributions import FloatArray, IntArray
 
 Jobs = ArrayLike | Sequence[Mapping[int, int]]
 _TINY = 1e-9
-_MOST_PATTERNS = 1500  # beyond this, the rarest job patterns are left out of the search (not out of the score)
+_MOST_PATTERNS = 1000  # beyond this, the rarest job patterns are left out of the search (not out of the score)
 
 
 def jobs_table(jobs: Jobs, parts: int) -> IntArray:
@@ -234,7 +234,7 @@ class _Search:
 
     def improve(self, best: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """Swaps: give up a few kept jobs, drop what no kept job needs, fill again; keep what is better."""
-        rounds = int(np.clip(2e7 / len(self.units) ** 2 / len(self.part), 10, 200))
+        rounds = int(np.clip(2e7 / len(self.units) ** 2 / len(self.part), 4, 200))
         top = self.value(best)
         for turn in range(rounds):
             kept = np.flatnonzero(self.covered(best))

@@ -22,7 +22,7 @@ from partsbin.errors import Refused
 from partsbin.planning.curves import Curves, first_at_most
 from partsbin.planning.distributions import FloatArray, IntArray
 
-_MOST_UNEQUAL, _MOST_SHORT = 5.0, 0.9
+_MOST_UNEQUAL, MOST_SHORT = 5.0, 0.9
 _BINS, _LOW, _HIGH = 800, -14.0, 14.0  # the price is sought on a grid of logarithms, 3.5 % a step
 
 
@@ -69,7 +69,7 @@ def choose(
 
 
 def _bounds(g: Curves, cycle_demand: FloatArray, target: FloatArray) -> tuple[IntArray, IntArray]:
-    share = np.minimum(_MOST_UNEQUAL * (1 - target[g.items]), _MOST_SHORT)
+    share = np.minimum(_MOST_UNEQUAL * (1 - target[g.items]), MOST_SHORT)
     low = first_at_most(g.short, share * cycle_demand[g.items])
     return low, np.maximum(first_at_most(g.short, np.zeros(len(low))), low)
 

@@ -2,7 +2,8 @@
 
 At the latest reviews whose outcome is known, levels are set from what was known then, stock is run on from one to
 the next over the demand that followed, and the units short are compared with those allowed. The ratio corrects
-the shortage the model may plan for. Few shortages seen: little correction.
+the shortage the model may plan for. Few shortages seen: little correction. One surge of demand makes a trial look
+short, and stock once raised is slow to go: so a trial that ran short is believed by half, never below a factor of 0.8.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from partsbin.planning.pool import Pool, Usual
 _FACTORS = np.array([0.45, 1.0, 2.2])  # times the allowed shortage
 _MOST_ITEMS, _MOST_POINTS, _RUN_IN, _MOST_GOALS = 1500, 10, 3, 4
 _TRUST = 40.0  # shortages' worth of trust in the model as it is
+_MOST_RAISED = np.log(0.8)  # least factor
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,8 @@ def _factor(x: FloatArray, points: list[_Point], goal: float) -> float:
     missed = np.log(np.maximum.accumulate(np.maximum(share, 1e-6)))
     wanted = float(np.interp(np.log(1 - goal), missed, tried))
     weight = seen[min(1, len(seen) - 1)]
-    return float(np.exp(wanted * weight / (weight + _TRUST)))
+    wanted *= weight / (weight + _TRUST)
+    return float(np.exp(max(wanted / 2, _MOST_RAISED) if wanted < 0 else wanted))
 
 
 def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, int]:

@@ -8,11 +8,9 @@ from numpy.typing import ArrayLike
 from partsbin.planning.curves import Terms, curves
 from partsbin.planning.distributions import IntArray
 from partsbin.planning.forecast import as_history, netted
-from partsbin.planning.levels import check_terms, choose, column, horizon
+from partsbin.planning.levels import MOST_SHORT, check_terms, choose, column, horizon
 from partsbin.planning.lookback import allowances
 from partsbin.planning.pool import learn
-
-_MOST_SHORT = 0.9
 
 
 def order_up_to(
@@ -39,5 +37,5 @@ def order_up_to(
     outlook = pool.outlook(x)
     terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
     groups = list(curves(outlook, terms))
-    aim = 1 - np.minimum((1 - target) * allowances(x, pool, lead, review, target), _MOST_SHORT)
+    aim = 1 - np.minimum((1 - target) * allowances(x, pool, lead, review, target), MOST_SHORT)
     return choose(groups, outlook.mean * review, aim)

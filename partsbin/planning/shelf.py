@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from partsbin.planning.curves import Curves, curves
 from partsbin.planning.distributions import FloatArray, IntArray
 from partsbin.planning.intake import Case, take_in
-from partsbin.planning.levels import choose
+from partsbin.planning.levels import MOST_SHORT, choose
 from partsbin.planning.lots import WEEKS_A_YEAR
 from partsbin.planning.proposal import PlanInput, Proposal
 from partsbin.planning.questions import remarks
@@ -51,7 +51,8 @@ class Settled:
 def settle(case: Case, groups: list[Curves], target: FloatArray) -> Settled:
     """Points and levels of a case at the given targets."""
     cycle = case.outlook.mean * case.terms.review
-    k = choose(groups, cycle, target, case.weight)
+    aim = 1 - np.minimum((1 - target) * case.allowance, MOST_SHORT)
+    k = choose(groups, cycle, aim, case.weight)
     k = np.where((k == 0) & (case.terms.lot > 1) & (cycle > 0), 1, k)
     dated = np.isfinite(case.usable_weeks)
     most = np.where(dated, np.floor(np.where(dated, case.usable_weeks, 0.0) * case.outlook.mean), np.inf)
@@ -64,6 +65,7 @@ def settle(case: Case, groups: list[Curves], target: FloatArray) -> Settled:
     for g in groups:
         column = k[g.items] // g.scale
         short[g.items], shelf[g.items] = g.at(g.short, column), g.at(g.shelf, column)
+    short = short / case.allowance  # what the trial on the history says will really be short
     none = level == 0  # nothing kept: every unit asked for waits
     short, shelf = np.where(none, cycle, np.minimum(short, cycle)), np.where(none, 0.0, shelf)
     fill = np.where(cycle > 0, 1 - short / np.maximum(cycle, 1e-300), 1.0)
