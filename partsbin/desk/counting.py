@@ -11,7 +11,7 @@ from partsbin.depot.counts import Tally, note_count, places_by_count
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import lot
 from partsbin.depot.operators import Operator
-from partsbin.depot.places import PHYSICAL, Place, aboard, find_place, place_by_id, places_of, the_place
+from partsbin.depot.places import PHYSICAL, Place, aboard, find_place, place_by_id, places_of, the_place, walk_order
 from partsbin.depot.stock import holdings_at
 from partsbin.desk.amounts import read_amount
 from partsbin.desk.count_plan import count_plan
@@ -55,6 +55,14 @@ def due(depot: Depot, limit: int = 300) -> list[Due]:
         times = "" if place.refused == 1 else f" {place.refused} times"
         why = f"a posting was refused{times}" if place.refused else "" if place.last else "never counted"
         found.append(Due(place.code, why, place.last, place.holdings))
+    found.sort(
+        key=lambda one: (
+            "refused" not in one.why and "surprised" not in one.why,
+            bool(one.last),
+            one.last,
+            walk_order(one.code),
+        )
+    )
     return found[:limit]
 
 

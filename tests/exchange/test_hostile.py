@@ -175,6 +175,8 @@ def test_ctrl_c_in_the_middle_of_an_import_leaves_nothing_half_done(path: Path, 
         time.sleep(0.01)
     ran.send_signal(signal.SIGINT)
     output, errors = ran.communicate(timeout=60)
+    if ran.returncode == 0:
+        pytest.skip("the import was through before the signal came")
     assert ran.returncode in (1, 130) and "was not posted" in errors and "Traceback" not in errors, (output, errors)
     with Depot.open(path) as depot:
         assert depot.value("SELECT count(*) FROM items WHERE part_number LIKE 'BIG-%'") == 0

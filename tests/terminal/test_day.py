@@ -62,7 +62,9 @@ def test_from_an_empty_folder_through_receipt_request_restock_and_report_to_labe
     path = tmp_path / "new" / "day.depot"
     with Terminal([sys.executable, "-m", "partsbin", "--depot", str(path)], columns=80, rows=24) as terminal:
         terminal.wait_for("what do they need")
-        told(terminal, *RECEIVE, *SET_POINTS, *FIND, *RESTOCK, *MONDAY, *LABELS)
+        told(terminal, *RECEIVE)
+        terminal.wait_until(lambda: "Enter or its digit" not in terminal.text(), what="the question's end")
+        told(terminal, *SET_POINTS, *FIND, *RESTOCK, *MONDAY, *LABELS)
     with Depot.open(path) as depot:
         assert differences(depot) == []
         assert [row["kind"] for row in depot.all("SELECT kind FROM slips ORDER BY id")] == ["receipt", "checkout"]
