@@ -11,7 +11,7 @@ from partsbin.requests.reading import read_message
 from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features, tell_apart
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
 
-_POOL = 80
+_POOL = 40
 SURE = 0.8
 OFFERED = 0.004
 NONE_BELOW = 0.12
@@ -22,13 +22,18 @@ def answer(index: Index, line: AskedLine, limit: int = 5, machine: str = "") -> 
 
     ``machine`` is a machine already known (a job's asset); one named in the line itself goes before it.
     """
+    return _judge(index, line, limit, machine)[0]
+
+
+def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tuple[Answer, Scored | None]:
+    """The answer, and how its first candidate was measured."""
     query = prepare(index, line, machine)
     scored = plausible(index, query)
     none = sum(NONE_WEIGHTS[name] * value for name, value in none_features(query).items())
     shares = chances([one.score for one, _, _ in scored], none)
     ranked = sorted(zip(scored, shares, strict=True), key=_rank)
     candidates = tuple(_candidate(one, item, passed, share) for (one, item, passed), share in ranked[: max(limit, 1)])
-    status = _status(query, ranked[0][0][0] if ranked else None, candidates)
+    status = _status(ranked[0][0][0] if ranked else None, candidates)
     asked = question(query, [(one, share) for (one, _, _), share in ranked]) if status == "ask" else ""
     if line.quantity is None and status != "none":
         asked = asked or "how many?"
@@ -39,7 +44,7 @@ def answer(index: Index, line: AskedLine, limit: int = 5, machine: str = "") -> 
         if _worth_showing(found, one)
     )
     first = ranked[0][0][1] if ranked and kept else None
-    return Answer(line, status, asked, kept[:limit], base_quantity(line, first))
+    return Answer(line, status, asked, kept[:limit], base_quantity(line, first)), ranked[0][0][0] if ranked else None
 
 
 def answer_text(index: Index, text: str, limit: int = 5) -> list[Answer]:
@@ -48,9 +53,31 @@ def answer_text(index: Index, text: str, limit: int = 5) -> list[Answer]:
 
 
 def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, list[Answer]]:
-    """Read a whole message and answer every line in it."""
+    """Read a whole message and answer every line in it.
+
+    Where an item of the catalogue carries every word of several lines, those lines were one thing said in the
+    catalogue's order ("bushing, rear, coil, 10 mm"), and become one.
+    """
     message = read_message(text, index.words, index)
-    return message, [answer(index, line, limit) for line in message.lines]
+    answers = [answer(index, line, limit) for line in message.lines]
+    for places, line in reversed(message.wholes):
+        whole, scored = _judge(index, line, limit)
+        parts = [answers[place] for place in places]
+        if scored is not None and _is_one(whole, scored, parts):
+            message.lines[places[0] : places[-1] + 1] = [line]
+            answers[places[0] : places[-1] + 1] = [whole]
+    return message, answers
+
+
+def _is_one(whole: Answer, scored: Scored, parts: list[Answer]) -> bool:
+    """Whether one item plainly has all the words that were read as several lines, or as one line and leavings."""
+    if not whole.candidates or scored.contradictions or scored.missed or whole.candidates[0].score < 0.4:
+        return False
+    if len(parts) == 1:
+        return not parts[0].candidates or whole.candidates[0].score >= parts[0].candidates[0].score
+    if all(part.status == "sure" for part in parts):
+        return False
+    return scored.features.get("extra", 0.0) <= 0.34 or len(set(scored.matched)) >= 3
 
 
 def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
@@ -120,7 +147,7 @@ def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
     return "; ".join(parts) or "no word in common"
 
 
-def _status(query: Query, top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
+def _status(top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
     if top is None or not candidates or (candidates[0].score < NONE_BELOW and not _close_family(candidates)):
         return "none"
     if candidates[0].score >= SURE and not candidates[0].contradictions and not top.features.get("near_number"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import math
 import time
 from array import array
@@ -14,7 +15,7 @@ from partsbin.requests.describe import Describer, Description, families
 from partsbin.requests.machines import Machines
 from partsbin.requests.measures import Value
 from partsbin.requests.numbers import Numbers, segments
-from partsbin.requests.spelling import Speller
+from partsbin.requests.spelling import Speller, skeleton
 from partsbin.requests.types import CatalogueItem
 from partsbin.requests.words import Words, split_words
 
@@ -34,6 +35,7 @@ MARKS = frozenset(
 )
 _PAUSE_EVERY = 256
 _VIEWS_KEPT = 20_000
+_LARGE = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,7 @@ class View:
     aliases: tuple[frozenset[str], ...]
     learned: tuple[tuple[frozenset[str], int], ...]
     plain: frozenset[str]
+    marks: frozenset[str]
 
 
 class Index:
@@ -74,11 +77,25 @@ class Index:
         self._attribute_terms: dict[tuple[str, Value], str] = {}
         self._family_memory: dict[tuple[str, ...], dict[str, float]] = {}
         self._views: dict[int, View] = {}
+        self._fits_words: dict[tuple[str, ...], frozenset[str]] = {}
         self._links: dict[str, tuple[str, ...]] = {}
-        for count, item in enumerate(items):
-            self._add(item)
-            if gentle and count % _PAUSE_EVERY == 0:
-                time.sleep(0)
+        self._build(items, gentle=gentle)
+
+    def _build(self, items: Iterable[CatalogueItem], *, gentle: bool) -> None:
+        # Hundreds of thousands of small lasting objects: the collector would walk them all again and again.
+        collecting = gc.isenabled()
+        gc.disable()
+        try:
+            for count, item in enumerate(items):
+                self._add(item)
+                if gentle and count % _PAUSE_EVERY == 0:
+                    time.sleep(0)
+        finally:
+            if collecting:
+                gc.enable()
+        if len(self._slots) > _LARGE:
+            # What was just built stays for good; left to the collector it would stall typing for a tenth of a second.
+            gc.freeze()
 
     def __len__(self) -> int:
         return len(self._slots)
@@ -171,10 +188,17 @@ class Index:
                 for places, share in sorted(found, key=lambda pair: pair[1]):
                     part[np.frombuffer(places, dtype=np.intc)] = weight * share
                 total += part
-        wanted = min(limit, size)
-        best = np.argpartition(total, size - wanted)[size - wanted :]
-        order = best[np.argsort(-total[best], kind="stable")]
-        return [int(slot) for slot in order if total[slot] > 0]
+        return _best(total, limit)
+
+    def shared(self, terms: Iterable[str]) -> bool:
+        """Whether some item has all these terms."""
+        lists = sorted((self._postings.get(term, ()) for term in set(terms)), key=len)
+        if not lists or not lists[0]:
+            return False
+        left = set(lists[0])
+        for places in lists[1:]:
+            left.intersection_update(places)
+        return bool(left)
 
     def view(self, slot: int) -> View:
         """The matcher's view of the item at a place."""
@@ -265,12 +289,12 @@ class Index:
         words = self.words
         if word in words.known or word in words.noise or word in words.values or len(word) < 4 or not word.isalpha():
             return (word,)
-        bare = sum(sign in "aeiou" for sign in word) <= len(word) // 4
+        bones = skeleton(word)
         full = {
-            usual
-            for guess, weight in self.speller.guesses(word)
-            if guess in words.known and weight >= 0.75 and (bare or guess.startswith(word))
-            for usual in (words.usual(guess),)
+            words.usual(guess)
+            for guess, _ in self.speller.guesses(word)
+            if guess in words.known
+            and ((bones == word and skeleton(guess) == word) or (guess.startswith(word) and word[-1] not in "aeiou"))
         }
         return full.pop() if len(full) == 1 else (word,)
 
@@ -290,18 +314,48 @@ class Index:
             frozenset(item.fits),
             tuple(aliases),
             tuple(learned),
-            frozenset(word for word in described.words if self._says_nothing(word))
-            | {part for name in item.fits for part in split_words(name)},
+            frozenset(word for word in described.words if self._says_nothing(word)) | self._named(item.fits),
+            self._marks(described.words),
         )
+
+    def _named(self, fits: tuple[str, ...]) -> frozenset[str]:
+        """Words of the machines' names."""
+        found = self._fits_words.get(fits)
+        if found is None:
+            found = self._fits_words[fits] = frozenset(part for name in fits for part in split_words(name))
+        return found
+
+    def _marks(self, ordered: list[str]) -> frozenset[str]:
+        """Words that make an item a special sort: a marked value, or what comes behind "with"."""
+        marks = {word for word in ordered if self.words.values.get(word) in MARKS}
+        for place, word in enumerate(ordered):
+            if word in ("with", "w"):
+                marks.update(
+                    one for one in ordered[place + 1 : place + 3] if one not in self.words.noise and one.isalpha()
+                )
+        return frozenset(marks)
 
     def _says_nothing(self, word: str) -> bool:
         """Words of a description that need no asking for: values (compared as attributes), filler, figures."""
-        value = self.words.values.get(word)
         return (
-            (value is not None and value not in MARKS)
+            word in self.words.values
             or (word in self.words.noise and word not in self.words.family_words)
             or not word.isalpha()
         )
+
+
+def _best(total: np.ndarray[tuple[int], np.dtype[np.float32]], limit: int) -> list[int]:
+    """Places of the highest totals, best first. Totals come in few steps, so the bar is lowered until enough pass."""
+    top = float(total.max())
+    if top <= 0:
+        return []
+    passed = np.flatnonzero(total >= top)
+    for share in (0.97, 0.9, 0.8, 0.65, 0.5, 0.3, 0.0):
+        if len(passed) >= limit:
+            break
+        passed = np.flatnonzero(total >= max(top * share, 1e-6))
+    order = passed[np.argsort(-total[passed], kind="stable")]
+    return [int(slot) for slot in order[:limit]]
 
 
 def attribute_term(kind: str, value: Value) -> str:

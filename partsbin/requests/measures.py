@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 Value = float | str
 Stated = tuple[str, Value]
@@ -33,7 +34,7 @@ for _kind, _factor, _names in (
     ("ml", 1000, "l ltr litre litres liter liters"),
     ("ml", 29.5735, "oz floz ounce ounces ozs oza"),
     ("count", 1, "ct cnt count turn turns coils"),
-    ("ways", 1, "way ways pin pins pole poles position positions wire"),
+    ("ways", 1, "p way ways pos pin pins pole poles position positions wire"),
     ("lane_count", 1, "lane lanes ln selection selections select col columns column"),
     ("tubes", 1, "tube tubes"),
     ("pack", 1, "pk pack packs"),
@@ -50,7 +51,7 @@ for _kind, _factor, _names in (
     for _name in _names.split():
         UNITS[_name] = (_kind, float(_factor))
 _LONG = [u for u in UNITS if len(u) > 1 and u.isalpha() and u != "in"]
-_GLUED = ["v", "m", "a", "w", "l", "g", "k", "c"]
+_GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p"]
 _LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
@@ -211,6 +212,8 @@ def agreement(kind: str, asked: Value, has: Value) -> float:
         return 1.0
     if isinstance(asked, str) or isinstance(has, str):
         return 0.0
+    if kind == "supply":
+        return 0.0
     if kind == "volts":
         return 0.9 if any(asked in supply and has in supply for supply in _SUPPLIES) else 0.0
     if kind == "mm":
@@ -236,6 +239,7 @@ def _is_inch(size: float) -> bool:
     return not whole_mm
 
 
+@lru_cache(maxsize=8192)
 def spoken(kind: str, value: Value) -> str:
     """A value in words for a sentence: ``24 V``, ``left``, ``6 mm``, ``revision C``."""
     text = f"{value:g}" if isinstance(value, float) else value

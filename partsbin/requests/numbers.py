@@ -11,6 +11,7 @@ from partsbin.requests.types import CatalogueItem
 _NOT_ALNUM = re.compile(r"[^0-9A-Z]+")
 _SEGMENT = re.compile(r"[0-9A-Z]+")
 # Characters the eye and the keyboard swap; both sides of a pair fold to one.
+_SIGNS = "0123456789ACDEFGHJKMNPRTUVWXY"
 _FOLD = str.maketrans("OQILSBZ", "0011582")
 
 Ids = int | tuple[int, ...]
@@ -47,7 +48,6 @@ class Numbers:
         self._others: dict[str, Ids] = {}
         self._gtins: dict[str, Ids] = {}
         self._folded: dict[str, Ids] = {}
-        self._halves: dict[str, list[str]] | None = None
 
     def add(self, item: CatalogueItem) -> None:
         """Learn an item's numbers."""
@@ -60,8 +60,6 @@ class Numbers:
             _put(self._folded, other.translate(_FOLD), item.item_id)
         for gtin in item.gtins:
             _put(self._gtins, _gtin(gtin), item.item_id)
-        if self._halves is not None:
-            _halve(self._halves, own)
 
     def remove(self, item: CatalogueItem) -> None:
         """Forget an item's numbers."""
@@ -95,22 +93,26 @@ class Numbers:
             return None
         found: list[int] = []
         for number in sorted(self._close(key)):
-            found.extend(_ids(self._own.get(number, ())))
+            found.extend(_ids(self._folded.get(number, ())))
         return Hit(tuple(found[:50]), "part number", exact=False, near=True) if found else None
 
     def _close(self, key: str) -> set[str]:
-        from rapidfuzz.distance import OSA
+        """Known numbers one slip away. All slips of a number are some thousand look-ups, whatever the catalogue's size."""
+        if len(key) > 24:
+            return set()
+        return {slip for slip in _slips(key) if slip in self._folded and slip != key}
 
-        if self._halves is None:
-            self._halves = {}
-            for own in self._own:
-                _halve(self._halves, own)
-        middle = len(key) // 2
-        keys = {key[:cut] for cut in (middle - 1, middle, middle + 1)} | {
-            key[-cut:] for cut in (middle - 1, middle, middle + 1)
-        }
-        pool = {number for half in keys for number in self._halves.get(half, ())}
-        return {number for number in pool if OSA.distance(key, folded(number), score_cutoff=1) <= 1}
+
+def _slips(key: str) -> Iterable[str]:
+    """Every string one changed, missing, extra or swapped character away."""
+    for at in range(len(key) + 1):
+        front, back = key[:at], key[at:]
+        for sign in _SIGNS:
+            yield front + sign + back
+            yield front + sign + back[1:]
+        yield front + back[1:]
+        if len(back) > 1:
+            yield front + back[1] + back[0] + back[2:]
 
 
 def segments(number: str) -> Iterable[str]:
@@ -146,11 +148,3 @@ def _drop(table: dict[str, Ids], key: str, item_id: int) -> None:
         table.pop(key, None)
     else:
         table[key] = left[0] if len(left) == 1 else left
-
-
-def _halve(halves: dict[str, list[str]], number: str) -> None:
-    """One slip leaves the first or the second half whole: file a number under both."""
-    key = folded(number)
-    middle = len(key) // 2
-    for half in {key[:middle], key[middle:]}:
-        halves.setdefault(half, []).append(number)

@@ -109,7 +109,12 @@ def _text(tokens: list[Token], position: int) -> str:
 
 
 def _is_number(tokens: list[Token], position: int) -> bool:
-    return 0 <= position < len(tokens) and tokens[position].kind == "number" and tokens[position].count < 10_000
+    return (
+        0 <= position < len(tokens)
+        and tokens[position].kind == "number"
+        and tokens[position].count < 10_000
+        and tokens[position].count == int(tokens[position].count)
+    )
 
 
 def _attached(tokens: list[Token], position: int, _: Words) -> Found:
@@ -173,7 +178,7 @@ def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
 def _half(tokens: list[Token], position: int, _: Words) -> Found:
     """Half a dozen, 1/2 doz, half case."""
     first = tokens[position]
-    if first.text not in ("half", "1/2") and not (first.kind == "number" and first.count == 0.5):
+    if first.text not in ("half", "1/2") and (first.kind != "number" or first.count != 0.5):
         return None
     step = next(
         (s for s in (1, 2, 3) if _text(tokens, position + s) in _TIMES or _text(tokens, position + s) in PACKED), 0
@@ -192,6 +197,14 @@ def _grouped(tokens: list[Token], position: int, _: Words) -> Found:
     first = tokens[position]
     counted = _is_number(tokens, position)
     if (
+        first.text in ("case", "box", "bag", "pair", "pack")
+        and _text(tokens, position + 1) == "of"
+        and (not position or _is_number(tokens, position + 2))
+    ):
+        if _is_number(tokens, position + 2):
+            return _make(tokens, position, 3, tokens[position + 2].count)
+        return _make(tokens, position, 2, 1, PACKED[first.text])
+    if (
         not counted
         and first.text not in ("a", "an")
         and first.text not in _TIMES
@@ -205,6 +218,15 @@ def _grouped(tokens: list[Token], position: int, _: Words) -> Found:
     taken = at - position + 1 + (_text(tokens, at + 1) == "of")
     if name in _TIMES:
         return _make(tokens, position, taken, count * _TIMES[name])
+    inside = at + 2 if _text(tokens, at + 1) == "of" else 0
+    if (
+        name in PACKED
+        and inside
+        and _is_number(tokens, inside)
+        and tokens[inside].count > 1
+        and _text(tokens, inside + 1) not in ("x", "off")
+    ):
+        return _make(tokens, position, inside - position + 1, count * tokens[inside].count)
     if name in PACKED and not _names_a_thing(tokens, at):
         # "2 sets" count sets whatever the item's unit is called.
         return _make(tokens, position, taken, count, PACKED[name])

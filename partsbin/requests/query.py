@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from partsbin.requests.describe import families
 from partsbin.requests.index import Alternatives, Index, attribute_term
+from partsbin.requests.meaning import settle
 from partsbin.requests.measures import Value, agreement
 from partsbin.requests.numbers import Hit
 from partsbin.requests.types import AskedLine, Attribute
@@ -54,8 +55,9 @@ class Query:
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
+    settled = settle(line.words, index)
     for said, heard in zip(line.words, index.words.hear(list(line.words)), strict=True):
-        _word(index, query, said, heard)
+        _word(index, query, said, heard, settled.get(said, ""))
     query.families = families(index.words, query.ordered) if query.ordered else {}
     _names(index, query)
     said_machine = line.machine or machine
@@ -76,7 +78,7 @@ def _names(index: Index, query: Query) -> None:
     query.family_words = frozenset(word for words in query.names.values() for word in words)
 
 
-def _word(index: Index, query: Query, said: str, heard: str) -> None:
+def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> None:
     words = index.words
     if heard != said:
         _heard(index, query, said, heard)
@@ -98,13 +100,19 @@ def _word(index: Index, query: Query, said: str, heard: str) -> None:
         return
     guesses = [(heard, 0.9) for heard in words.heard.get(said, ())]
     guesses += [(one, weight) for guess, weight in index.speller.guesses(said) for one in words.usual(guess)]
+    if settled:
+        guesses = [(one, 0.9) for one in words.usual(settled)][:1] + [
+            guess for guess in guesses if guess[0] not in words.usual(settled)
+        ]
     word = _asked(index, said, guesses or [(usual[0], 1.0)], noise=noise)
     word.known = bool(guesses)
     word.read_as = guesses[0][0] if guesses else ""
     query.words.append(word)
     query.ordered.append(
-        next(
-            (guess for guess, weight in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]
+        guesses[0][0]
+        if settled
+        else next(
+            (guess for guess, _ in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]
         )
     )
 

@@ -9,11 +9,10 @@ from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.index import Index
 from partsbin.requests.intents import intent_of, is_story, marks_of
 from partsbin.requests.lines import Book
-from partsbin.requests.measures import UNITS
+from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.numbers import Hit
 from partsbin.requests.quantities import quantities
 from partsbin.requests.segments import Cutter, Segment
-from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.text import part
 from partsbin.requests.tokens import Token, tokenise
 from partsbin.requests.types import AskedLine, Intent, Message
@@ -28,6 +27,7 @@ class _Sentence:
     segments: list[Segment]
     story: bool = False
     asks: bool = False
+    whole: Segment | None = None
 
 
 class _Catalogue:
@@ -35,6 +35,9 @@ class _Catalogue:
 
     def __init__(self, index: Index) -> None:
         self._index = index
+
+    def word(self, word: str) -> bool:
+        return self._index.knows(word)
 
     def spell(self, word: str) -> str:
         return spelling(word, self._index)
@@ -71,17 +74,17 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     sentences = _sentences(parted.lines, words, index, context, message)
     asking = any(sentence.asks and not sentence.story for sentence in sentences)
     book = Book(words, index)
-    for sentence in sentences:
+    for sentence, following in zip(sentences, [*sentences[1:], None][: len(sentences)], strict=True):
         if _SIGNING_OFF.match(sentence.text) and not any(one.head or one.quantity for one in sentence.segments):
             continue
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
-        if sentence.story and asking:
+        if sentence.story and asking and not _answers_to(sentence, following):
             book.note_machine(sentence.segments)
             message.unread.append(sentence.text)
             continue
-        book.read(sentence.segments, sentence.text)
+        book.read(sentence.segments, sentence.text, sentence.whole)
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
         _as_description(message, sentences, words, index)
@@ -89,6 +92,13 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         _van_in(line, words, context)
     message.van = message.van or context.van
     return message
+
+
+def _answers_to(story: _Sentence, following: _Sentence | None) -> bool:
+    """ "coin mech is dead. send one 6 tube": the asking sentence names nothing, the story before it does."""
+    if following is None or not following.asks or any(segment.head for segment in following.segments):
+        return False
+    return any(segment.head for segment in story.segments) and any(segment.quantity for segment in following.segments)
 
 
 def _as_description(message: Message, sentences: list[_Sentence], words: Words, index: Index | None) -> None:
@@ -141,7 +151,18 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None)
     asks = bool(re.search(_ASKS, text.lower())) or any(
         one.quantity or one.vague or one.codes or one.each for one in segments
     )
-    return _Sentence(text, segments, is_story(text, asks), asks)
+    whole = None
+    if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
+        whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens]))
+    return _Sentence(text, segments, is_story(text, asks), asks, whole)
+
+
+def _may_be_one(segments: list[Segment]) -> bool:
+    """Whether stretches parted by commas could be one thing: at most one count, nothing taken back, no "and"."""
+    counts = sum(bool(segment.quantity or segment.vague or segment.each) for segment in segments)
+    parted = any(segment.joined in ("and", "plus", "also", "+", "then", "run") for segment in segments)
+    turned = any(segment.negated or segment.amends or segment.codes for segment in segments)
+    return counts < 2 and not parted and not turned
 
 
 _SIGNING_OFF = re.compile(
@@ -154,25 +175,7 @@ def _guesses(tokens: list[Token], words: Words, index: Index | None) -> dict[str
     """Spellings for words nobody knows, where the catalogue or the trade's words suggest one."""
     if index is None:
         return {}
-    found: dict[str, str] = {}
-    for token in tokens:
-        best = spelling(token.text, index) if token.kind == "word" else ""
-        if best:
-            found[token.text] = best
-    return found
-
-
-def spelling(word: str, index: Index) -> str:
-    """What a word nobody knows was likely meant to be; empty for a known word or a hopeless one."""
-    words = index.words
-    if word in UNITS or word in NUMBER_WORDS or word == "hundred":
-        return ""
-    if word in words.noise or word in words.canon or word in words.heard or word in words.vague or word in words.values:
-        return ""
-    usual = words.usual(word)[0]
-    if usual in words.known or index.knows(usual) or index.machines.telling(word):
-        return ""
-    return next((guess for guess, weight in index.speller.guesses(word) if weight >= 0.7), "")
+    return settle([token.text for token in tokens if token.kind == "word"], index)
 
 
 def _by_sentence(tokens: list[Token], line: str) -> list[list[Token]]:
@@ -246,6 +249,7 @@ def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:
 
 def _finish(message: Message, book: Book, context: Context) -> None:
     message.lines = book.lines()
+    message.wholes = book.wholes()
     message.cancelled = book.cancelled
     message.unread.extend(book.unread)
     message.van, message.job = context.van, context.job

@@ -26,6 +26,7 @@ FEATURES = (
     "near_number",  # part number one character away
     "extra",  # share of the item's own words nobody asked for
     "more",  # how many words the item has that nobody asked for, four and more as one
+    "marked",  # words that make it a special sort ("with bracket", "dual", "zero") that nobody asked for
     "alias",  # a whole alias was said
     "learned",  # these words have been settled as this item before
     "figures",  # loose figures found in the item
@@ -48,6 +49,7 @@ WEIGHTS: dict[str, float] = {
     "near_number": 4.0,
     "extra": -0.2,
     "more": -2.1,
+    "marked": -1.6,
     "alias": 1.6,
     "learned": 3.0,
     "figures": 1.2,
@@ -142,6 +144,7 @@ def _words(query: Query, scored: Scored) -> None:
         unasked = [word for word in own - asked if word not in view.plain]
         scored.features["extra"] = len(unasked) / len(own)
         scored.features["more"] = min(len(unasked), 4) / 4
+        scored.features["marked"] = float(len(view.marks - asked - {word.said for word in query.words}))
 
 
 def _families(query: Query, scored: Scored) -> None:
@@ -155,8 +158,17 @@ def _attributes(query: Query, scored: Scored) -> None:
     agrees = contradicts = silent = 0.0
     for one in query.attributes:
         has = scored.view.attributes.get(one.kind)
+        if (
+            has
+            and one.kind in ("form", "container", "ml")
+            and "KIT-LANE" in scored.view.families
+            and one.value not in has
+        ):
+            has = None  # a conversion kit goes from one container to another: both are right
         if not has:
-            loose = isinstance(one.value, float) and one.value in scored.view.figures
+            loose = isinstance(one.value, float) and (
+                one.value in scored.view.figures or _counts(one.kind, one.value, scored.view)
+            )
             agrees, silent = (agrees + 0.8, silent) if loose else (agrees, silent + 1)
             if not loose:
                 scored.silent.append(spoken(one.kind, one.value))
@@ -178,13 +190,23 @@ def _attributes(query: Query, scored: Scored) -> None:
             scored.contradictions.append(f"asked without {spoken('', word)}")
 
 
+_COUNTED = ("count", "ways", "lane_count", "tubes", "keys", "characters", "pack")
+
+
+def _counts(kind: str, value: float, view: View) -> bool:
+    """Keys, ways and positions count the same thing under several names."""
+    return kind in _COUNTED and any(value in view.attributes.get(other, ()) for other in _COUNTED)
+
+
 def _figures(query: Query, scored: Scored) -> None:
     view = scored.view
+    if not query.figures:
+        return
     numeric = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
     sizes = {part for value in view.attributes.get("size", ()) for part in str(value).split("x")}
     good = bad = 0.0
     for number in query.figures:
-        if number in view.figures or number in numeric or f"{number:g}" in sizes or _in_fits(view, number):
+        if _has_figure(view, number, numeric) or f"{number:g}" in sizes or _in_fits(view, number):
             good += 1
             scored.matched.append(f"{number:g}")
         elif numeric or view.figures:
@@ -192,8 +214,15 @@ def _figures(query: Query, scored: Scored) -> None:
     scored.features.update(figures=min(good, 2.0), other_figures=min(bad, 2.0))
 
 
+def _has_figure(view: View, number: float, numeric: list[float]) -> bool:
+    if any(abs(number - has) < 0.006 for has in (*view.figures, *numeric)):
+        return True
+    text = f"{number:g}"
+    return len(text) >= 3 and any(word.endswith(text) for word in view.words if not word.isalpha())
+
+
 def _in_fits(view: View, number: float) -> bool:
-    return any(f"{number:g}" in name for name in view.fits)
+    return any(f"{number:g}" in split_words(name) for name in view.fits)
 
 
 def _machine(query: Query, scored: Scored) -> None:
@@ -223,6 +252,8 @@ def _number(query: Query, scored: Scored) -> None:
 
 
 def _names(query: Query, scored: Scored) -> None:
+    if not scored.view.aliases and not scored.view.learned:
+        return
     bag = {term for word in query.words for term, weight in word.alternatives if weight >= 0.85} | set(query.ordered)
     telling = {word.said for word in query.words if not word.noise}
     said = set(query.line.words)

@@ -59,6 +59,7 @@ _LINKS = frozenset(
         "holding",
     )
 )
+_JOINERS = frozenset(["join", "joins", "joining", "connects", "between", "links", "couples"])
 _TURNING = frozenset(["no", "wait", "actually", "sorry", "oh", "hang", "on", "correction", "oops", "er", "um"])
 _HELPERS = frozenset(
     [
@@ -83,6 +84,7 @@ _HELPERS = frozenset(
         "that's",
     ]
 )
+_SUPPLIES = frozenset((110, 115, 120, 208, 220, 230, 240))
 _CONTAINERS = frozenset((200, 250, 330, 355, 375, 440, 473, 500, 591))
 
 
@@ -144,7 +146,7 @@ class Cutter:
         for position, token in enumerate(tokens):
             breaks = (token.kind == "mark" and token.text in _BREAKS) or (token.kind == "word" and token.text in _JOINS)
             if breaks:
-                if token.text == "and" and self._inside_and(tokens, position):
+                if token.text in ("and", "&") and self._inside_and(tokens, position):
                     current.tokens.append(token)
                     continue
                 segments.append(current)
@@ -167,6 +169,8 @@ class Cutter:
             kinds = [token.facts[0][0] if token.kind == "attribute" and token.facts else "" for token in (left, right)]
             if kinds[0] and kinds[0] == kinds[1] and kinds[0] in ("pay", "form", "stack"):
                 return True
+        if self._one_name(tokens, position):
+            return True
         before = tokens[position - 1].text if position else ""
         after = tokens[position + 1].text if position + 1 < len(tokens) else ""
         return (before, after) in {
@@ -177,6 +181,19 @@ class Cutter:
             ("emitter", "receiver"),
             ("relay", "overload"),
         }
+
+    def _one_name(self, tokens: list[Token], position: int) -> bool:
+        """Whether the words on both sides name one thing that neither side names alone ("start relay & overload 1/4 hp")."""
+        near = [token for token in tokens[max(0, position - 3) : position] if token.kind == "word"]
+        next_word = tokens[position + 1] if position + 1 < len(tokens) else None
+        if next_word is None or next_word.kind != "word" or not near or tokens[position - 1].kind != "word":
+            return False
+        front, back = self.usual([token.text for token in near]), self.usual([next_word.text])
+        if any(token.text in _JOINERS for token in near[-3:]):
+            return True
+        whole = frozenset({*front, *back} - self.words.noise)
+        codes = self.words.families.get(whole, ())
+        return len(whole) > 2 and bool(codes) and set(codes[:1]) & set(families(self.words, front)) != set()
 
     def _starts_new(self, current: Segment, tokens: list[Token], position: int) -> bool:
         """Whether a run-on sentence starts its next thing at this token."""
@@ -297,6 +314,9 @@ class Cutter:
         segment.families = families(self.words, self.usual(said)) if said else {}
         if segment.families and not self._has_front(said):
             segment.families = segment.families if segment.quantity else self._front_families(said)
+        if not segment.families and any(kind == "cell" for kind, _, _ in segment.facts):
+            segment.words.append("battery")  # "a cr2032" names the thing by its size alone
+            segment.families = families(self.words, ["battery"])
         segment.plural = self._is_plural(said)
         segment.unknown = [word for word in segment.words if self._strange(word)]
         return segment
@@ -357,7 +377,10 @@ class Cutter:
             )
             self._settle(segment, token, counts=counts)
         else:
-            self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token))
+            sized = any(
+                kind in ("mm", "count", "amps", "size") for one in segment.tokens[:position] for kind, _ in one.facts
+            )
+            self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token, sized=sized))
 
     def _settle(self, segment: Segment, token: Token, *, counts: bool) -> None:
         if counts:
@@ -365,13 +388,17 @@ class Cutter:
         else:
             segment.figures.append(token.count)
 
-    def _counts_behind(self, front: list[str], token: Token) -> bool:
+    def _counts_behind(self, front: list[str], token: Token, *, sized: bool) -> bool:
+        if token.count in _SUPPLIES:
+            return False
         if self._is_plural(front) or token.spelt:
             return True
         if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240) or token.count > 60:
             return False
-        sized = {"spacer", "coil", "fuse", "led", "lamp", "rail", "kit", "harness", "relay"}
-        return not sized & set(self.usual(front))
+        if sized:
+            return True
+        told_by_size = {"spacer", "coil", "fuse", "led", "lamp", "rail", "kit", "harness", "relay"}
+        return not told_by_size & set(self.usual(front))
 
     def _only_noise(self, tokens: list[Token]) -> bool:
         return all(token.text in self.words.noise or token.kind == "attribute" for token in tokens)

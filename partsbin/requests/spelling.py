@@ -21,6 +21,11 @@ def skeleton(word: str) -> str:
     return kept
 
 
+def _within(letters: str, word: str) -> bool:
+    rest = iter(word)
+    return all(sign in rest for sign in letters)
+
+
 class Speller:
     """Guesses among a vocabulary that grows with the catalogue."""
 
@@ -63,6 +68,8 @@ class Speller:
         found: dict[str, float] = {}
         for guess, weight in (*self._typos(word), *self._shortened(word), *self._alike(word), *self._clipped(word)):
             found[guess] = max(weight, found.get(guess, 0.0))
+        if not found or max(found.values()) < 0.7:
+            found.update(self._boned(word))
         found.pop(word, None)
         best = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))
         return tuple(pair for pair in best if pair[1] >= best[0][1] - 0.2)[:6]
@@ -99,6 +106,15 @@ class Speller:
             likeness = 1 - OSA.distance(word, guess) / max(len(word), len(guess))
             if likeness >= 0.4:
                 yield guess, 0.6 + 0.28 * likeness
+
+    def _boned(self, word: str) -> Iterable[Guess]:
+        """Letters picked from a word in order, first and last kept: lge, hse, ctls."""
+        if not 3 <= len(word) <= 5:
+            return
+        for length in range(len(word) + 1, 3 * len(word)):
+            for guess in self._by_length.get(length, ()):
+                if guess[0] == word[0] and guess[-1] == word[-1] and _within(word, guess):
+                    yield guess, 0.74 - 0.02 * (length - len(word))
 
     def _clipped(self, word: str) -> Iterable[Guess]:
         if len(word) < 4:

@@ -18,6 +18,7 @@ NUMBER_WORDS = {
 }  # fmt: skip
 # Figures the trade says in two pieces ("one fifteen", "two ninety"): supplies, refrigerants, container sizes.
 _SAID_IN_PIECES = frozenset((110, 115, 120, 134, 208, 220, 230, 240, 250, 290, 330, 355, 375, 440, 473, 500, 591))
+_SIDES = frozenset((12, 24, 34, 110, 115, 120, 208, 220, 230, 240))
 _SPELT_UNITS = (
     "volt",
     "volts",
@@ -116,7 +117,9 @@ def _torn(first: str, second: str, words: Words, known: Speller) -> bool:
     if len(joined) < 6 or not joined.isalpha() or first in words.family_words or second in words.family_words:
         return False
     stump = known.spell(second) or not _known(second, words)
-    return bool(stump) and _known(singular(joined), words) and joined not in words.noise
+    if stump and _known(singular(joined), words):
+        return joined not in words.noise
+    return known.spell(joined) in words.phrase_starts and not _known(first, words)
 
 
 def _known(word: str, words: Words) -> bool:
@@ -142,7 +145,46 @@ def figures(tokens: list[Token]) -> list[Token]:
         number, taken = _number_at(tokens, position)
         folded.append(number)
         position += max(taken, 1)
-    return _sizes(_units(_spelled_codes(folded)))
+    return _sizes(_units(_spelled_codes(_paired(folded))))
+
+
+def _paired(tokens: list[Token]) -> list[Token]:
+    """ "two thirty to twenty four" are the two sides of a supply; "c r twenty four fifty" is one cell; "v a" one unit."""
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        token, rest = tokens[position], tokens[position + 1 : position + 3]
+        if token.kind == "number" and len(rest) == 2 and rest[0].text in ("to", "/") and rest[1].kind == "number":
+            pair = (token.count, rest[1].count)
+            if pair[0] in _SIDES and pair[1] in _SIDES and pair[0] != pair[1]:
+                out.append(
+                    Token(
+                        "supply", token.start, rest[1].end, "attribute", facts=(("volts", pair[0]), ("volts", pair[1]))
+                    )
+                )
+                position += 3
+                continue
+        if (
+            token.spelt
+            and rest
+            and rest[0].spelt
+            and out
+            and out[-1].text == "r"
+            and 10 <= token.count < 100
+            and 10 <= rest[0].count < 100
+        ):
+            out.append(
+                Token("code", token.start, rest[0].end, "number", count=token.count * 100 + rest[0].count, spelt=True)
+            )
+            position += 2
+            continue
+        if token.text == "v" and rest and rest[0].text == "a" and out and out[-1].kind == "number":
+            out.append(Token("va", token.start, rest[0].end))
+            position += 2
+            continue
+        out.append(token)
+        position += 1
+    return out
 
 
 def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
@@ -150,10 +192,23 @@ def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
     if first.kind != "word" or first.text not in NUMBER_WORDS or first.text == "oh":
         return first, 0
     run = _run(tokens, position)
-    value, taken = _said(run)
+    whole, taken = _said(run)
+    value = float(whole)
     end = _end_of(tokens, position, taken)
+    decimals = _decimals(tokens, end + 1)
+    if decimals:
+        value, end = float(f"{whole}.{decimals}"), end + 1 + len(decimals)
     text = " ".join(token.text for token in tokens[position : end + 1])
-    return Token(text, first.start, tokens[end].end, "number", count=float(value), spelt=True), end - position + 1
+    return Token(text, first.start, tokens[end].end, "number", count=value, spelt=True), end - position + 1
+
+
+def _decimals(tokens: list[Token], at: int) -> str:
+    """The digits behind a spoken "point", each its own word."""
+    digits = ""
+    if at < len(tokens) and tokens[at].text == "point":
+        while at + 1 + len(digits) < len(tokens) and NUMBER_WORDS.get(tokens[at + 1 + len(digits)].text, 10) < 10:
+            digits += str(NUMBER_WORDS[tokens[at + 1 + len(digits)].text])
+    return digits
 
 
 def _run(tokens: list[Token], position: int) -> list[int]:
@@ -198,6 +253,8 @@ def _said(run: list[int]) -> tuple[int, int]:
         if first * 100 + tail in _SAID_IN_PIECES:
             return first * 100 + tail, 2 + (tail != run[1])
     if first >= 20 and len(run) > 1 and 0 < run[1] < 10:
+        if run[2:3] == [100]:
+            return (first + run[1]) * 100, 3
         return first + run[1], 2
     return first, 1
 
@@ -304,7 +361,9 @@ def _sizes(tokens: list[Token]) -> list[Token]:
     out: list[Token] = []
     position = 0
     while position < len(tokens):
-        made = _fuse_body(tokens, position, said) or _thread_length(tokens, position, said)
+        made = (
+            _fuse_body(tokens, position, said) or _two_sides(tokens, position) or _thread_length(tokens, position, said)
+        )
         out.append(made[0] if made else tokens[position])
         position += made[1] if made else 1
     return out
@@ -335,6 +394,20 @@ def _fuse_body(tokens: list[Token], position: int, said: set[str]) -> tuple[Toke
         return None
     return Token(
         "size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{length:g}"),)
+    ), taken + 1
+
+
+def _two_sides(tokens: list[Token], position: int) -> tuple[Token, int] | None:
+    """ "720 x 1240 glass": two figures too large to count things are the sides of one."""
+    first = tokens[position]
+    if first.kind != "number" or first.count < 13:
+        return None
+    other, taken = _figure_behind(tokens, position)
+    behind = tokens[position + taken + 1].text if position + taken + 1 < len(tokens) else ""
+    if other < 13 or taken != 2 or other in _SAID_IN_PIECES or behind in ("cans", "can", "ml"):
+        return None
+    return Token(
+        "size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{other:g}"),)
     ), taken + 1
 
 

@@ -57,11 +57,21 @@ def clean(text: str) -> str:
     for sign, spelt in _FRACTIONS.items():
         if sign in text:
             text = text.replace(sign, spelt)
-    text = text.translate(_QUOTES)
+    text = _without_tags(text.translate(_QUOTES))
     if text.isascii():
         return re.sub(r"[\x00-\x09\x0b-\x1f\x7f]", " ", text)
     kept = (_plain(sign) for sign in unicodedata.normalize("NFKC", text))
     return "".join(kept)
+
+
+_CLOSING = re.compile(r"\[/([a-z]{1,12})\]", re.IGNORECASE)
+
+
+def _without_tags(text: str) -> str:
+    """Markup pasted along ("[b]2 motors[/b]"): a bracketed word is a tag where its closing twin stands too."""
+    for name in dict.fromkeys(_CLOSING.findall(text[:READ_AT_MOST])[:20]):
+        text = text.replace(f"[{name}]", " ").replace(f"[/{name}]", " ")
+    return text
 
 
 def _plain(sign: str) -> str:
@@ -95,8 +105,23 @@ def part(text: str) -> Parted:
         thread = []
     parted.quoted = [line for line in thread if line.strip()]
     _without_signature(body, parted)
-    parted.lines = _without_bullets(parted.lines)
+    parted.lines = _without_bullets([piece for line in parted.lines for piece in _pieces(line)])
     return parted
+
+
+_SLASHED = re.compile(r"(?<=\w) / (?=[^\W\d])|(?<=[^\W\d]) / (?=\w)")
+_INLINE = re.compile(r"(?:^|(?<=[\s:;,]))\(?(\d)[.)]\s+(?=\D|\d+\s?x\b)")
+
+
+def _pieces(line: str) -> list[str]:
+    """A line's list items where it numbers them itself ("1. … 2. …"); slashes between words are commas."""
+    line = _SLASHED.sub(" , ", line)
+    marks = list(_INLINE.finditer(line))
+    if len(marks) < 2 or [int(mark[1]) for mark in marks] != list(range(1, len(marks) + 1)):
+        return [line]
+    edges = [mark.start() for mark in marks] + [len(line)]
+    items = [line[mark.end() : edge] for mark, edge in zip(marks, edges[1:], strict=True)]
+    return [piece for piece in (line[: edges[0]], *items) if piece.strip()]
 
 
 def _split_thread(lines: list[str]) -> tuple[list[str], list[str]]:
@@ -119,10 +144,10 @@ def _split_thread(lines: list[str]) -> tuple[list[str], list[str]]:
 
 
 def _says_something(lines: list[str]) -> bool:
-    return any(
-        line.strip() and not _GREETING.match(line) and not _SIGN_OFF.match(line) and not _SUBJECT.match(line)
-        for line in lines
+    bare = (
+        _GREETING.sub("", line, count=1) for line in lines if not _SIGN_OFF.match(line) and not _SUBJECT.match(line)
     )
+    return any(any(sign.isalnum() for sign in line) for line in bare)
 
 
 def _without_signature(body: list[str], parted: Parted) -> None:

@@ -45,6 +45,9 @@ class Known(Protocol):
     def machine_part(self, word: str) -> bool:
         """Whether the word or figure belongs to some machine's name."""
 
+    def word(self, word: str) -> bool:
+        """Whether some item's description has this very word."""
+
     def spell(self, word: str) -> str:
         """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
 
@@ -93,6 +96,7 @@ THINGS = frozenset(
         "select",
         "positions",
         "position",
+        "pos",
     ]
 )
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
@@ -190,7 +194,7 @@ def _strange(chunk: re.Match[str], known: Known | None) -> Token | None:
         lowered.isalnum() and not re.match(r"^[a-z]{1,4}\d{3,}|^\d{2,}[a-z]{1,3}\d+|^[a-z]+\d+[a-z]+\d+", lowered)
     ):
         return None
-    if known and known.machine_part(lowered):
+    if known and (known.machine_part(lowered) or known.word(lowered)):
         return None
     start = chunk.start() + (inner.start(1) if inner else 0)
     return Token(text, start, start + len(text), "code", weak=True)
@@ -241,7 +245,7 @@ def is_count(text: str) -> bool:
     count = figure(match[1])
     if match[3] in ("pack", "packs"):
         return count not in _PACKS or match[3] == "packs"
-    return match[3].endswith("s") or count == 1 or (match[3] == "wire" and count < 3)
+    return (match[3].endswith("s") and match[3] != "pos") or count == 1 or (match[3] == "wire" and count < 3)
 
 
 def _count_of_things(token: Token) -> list[Token]:

@@ -84,7 +84,11 @@ class Intent:
 
 @dataclass(slots=True)
 class Message:
-    """A whole message as read. ``unread`` keeps what could not be placed; ``quoted`` the quoted thread below a reply."""
+    """A whole message as read. ``unread`` keeps what could not be placed; ``quoted`` the quoted thread below a reply.
+
+    ``wholes`` are second readings: several lines (by place) that may be one thing said in a catalogue's order, which
+    only the catalogue can tell.
+    """
 
     lines: list[AskedLine] = field(default_factory=list)
     van: str = ""
@@ -95,6 +99,7 @@ class Message:
     intents: list[Intent] = field(default_factory=list)
     cancelled: list[AskedLine] = field(default_factory=list)
     quoted: list[str] = field(default_factory=list)
+    wholes: list[tuple[tuple[int, ...], AskedLine]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,7 @@ class Words:
         self.family_words: dict[str, list[frozenset[str]]] = {}
         self.family_names: dict[str, str] = {}
         self.phrase_words: set[str] = set()
+        self.phrase_starts: set[str] = set()
         self.noise: set[str] = set()
         self.vague: set[str] = set()
         self.known: set[str] = set()
@@ -200,6 +201,7 @@ class Words:
         return tuple(last for part in means for last in self._resolve(part, depth + 1))
 
     def _finish(self) -> None:
+        self.phrase_starts = {word for word in self.family_words if len(word) > 4}
         self.known.update(self.canon)
         for forms in self.phrases.values():
             forms.sort(key=lambda form: -len(form[0]))
