@@ -38,6 +38,10 @@ def write_links(job: Import, sheet: Sheet, rows: Rows, supplies: list[tuple[Any,
         writer.home(mine)
 
 
+class _BadGtin(Refused):
+    """A trade item number that cannot be right."""
+
+
 class _Links:
     def __init__(self, job: Import, problems: Problems, ids: dict[str, int], existing: list[int]) -> None:
         self.job, self.problems, self.ids, self.existing = job, problems, ids, existing
@@ -69,12 +73,11 @@ class _Links:
         for line, values, item_id in mine:
             for text in listed(values[column]) if values[column] else ():
                 try:
-                    value = read(text)
+                    links.append((item_id, *read(text)))
+                except _BadGtin as bad:  # the code on a carton may be wrong: no reason to do without the item
+                    self.job.warnings.append(f"line {line}, gtin: {bad}; left out of {values['part_number']}")
                 except Refused as refused:
                     self.problems.add(line, column, str(refused))
-                else:
-                    if value:
-                        links.append((item_id, *value))
         if not self.problems.found:
             run.executemany(sql, links)
 
@@ -99,13 +102,12 @@ class _Links:
         number, _, quantity = text.rpartition("*") if re.search(r"\*\d+$", text) else (text, "", "1")
         return (self._other(number.strip())[0], whole(quantity, least=1, most=100_000))
 
-    def _gtin(self, text: str) -> tuple[str, int | None] | None:
+    def _gtin(self, text: str) -> tuple[str, int | None]:
         digits, _, quantity = text.partition("*")
         try:
             return (gtin14(digits), whole(quantity, least=1) if quantity else None)
         except Refused as refused:
-            self.job.warnings.append(f"gtin {refused}; it was left out")
-            return None
+            raise _BadGtin(str(refused)) from refused
 
     def point(self, column: str, mine: Iterable[tuple[int, dict[str, str], int]]) -> None:
         """Set a column of items that names another item."""

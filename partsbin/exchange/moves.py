@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
@@ -16,7 +17,8 @@ from partsbin.depot.operators import Operator, the_operator
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.move_places import Places
-from partsbin.exchange.sheet import Problems, open_sheet
+from partsbin.exchange.sheet import BadRows, Problems, open_sheet
+from partsbin.exchange.standing import Figures, figures_now, make_room, refuse_again, stock_slips
 from partsbin.exchange.values import one_of, whole
 
 REQUIRED = ("date", "type", "part_number", "quantity")
@@ -60,7 +62,9 @@ def import_moves(job: Import, path: Path) -> Report:
     Rows of one moment go in file order, but one that would run short waits for the others of that moment: a day's
     rows without times may stand in any order.
     A count sets the figure at ``to_location``; between a place and COUNT-DIFFERENCE it is the difference itself.
-    Refuses unknown parts, unknown places (unless they may be made), and what would go below zero, row by row.
+    Stock set by hand before, which the history leads to by itself, is not counted double (``standing``).
+    Refuses unknown parts, unknown places (unless they may be made), rows that stand on the ledger already, and what
+    would go below zero, row by row.
     """
     sheet = open_sheet(path, required=REQUIRED, optional=OPTIONAL)
     with job.depot.write():
@@ -68,9 +72,14 @@ def import_moves(job: Import, path: Path) -> Report:
         Places(job, sheet.problems).settle(rows)
         sheet.problems.settle()
         rows.sort(key=lambda row: row.at)
-        poster = _Poster(job, sheet.problems)
-        for _, moment in groupby(rows, key=lambda row: row.at):
-            poster.moment([list(group) for _, group in groupby(moment, key=lambda row: row.group)])
+        refuse_again(job.depot, rows, _SLIP_OF, sheet.problems)
+        sheet.problems.settle()
+        if slips := stock_slips(job.depot):
+            alone = _replay(_Poster(job, Problems(path), {}, dry=True), rows)
+            outcome = None if alone.problems.found else alone.figures
+            note = make_room(job, slips, outcome, whole_ledger="slip" in sheet.columns, name=path.name)
+            sheet.warnings.append(note)
+        poster = _replay(_Poster(job, sheet.problems, figures_now(job.depot)), rows)
         sheet.problems.settle()
     return Report("moves", len(rows), poster.slips, tuple(sheet.warnings))
 
@@ -105,17 +114,21 @@ def _moment(text: str, zone: ZoneInfo) -> str:
     return clock.stamp(text, zone)
 
 
-class _Poster:
-    """Posts history slip by slip, keeping the running figures so that a shortage names its row."""
+def _replay(poster: _Poster, rows: list[Row]) -> _Poster:
+    with suppress(BadRows):  # too many problems to go on: whoever settles them raises them
+        for _, moment in groupby(rows, key=lambda row: row.at):
+            poster.moment([list(group) for _, group in groupby(moment, key=lambda row: row.group)])
+    return poster
 
-    def __init__(self, job: Import, problems: Problems) -> None:
-        self.job, self.problems = job, problems
+
+class _Poster:
+    """Posts history slip by slip, keeping the figures so that a shortage names its row; ``dry``: figures only."""
+
+    def __init__(self, job: Import, problems: Problems, figures: Figures, *, dry: bool = False) -> None:
+        self.job, self.problems, self.figures, self.dry = job, problems, figures, dry
         self.slips = 0
         self.operators: dict[str, Operator] = {"": job.operator}
         depot = job.depot
-        self.figures: dict[tuple[int, int, int], int] = {
-            (r[0], r[1], r[2]): r[3] for r in depot.all("SELECT item_id, place_id, lot_id, quantity FROM stock")
-        }
         self.physical = {row[0]: row[1] for row in depot.all("SELECT id, code FROM places WHERE physical = 1")}
         self.difference = depot.value("SELECT id FROM places WHERE kind = 'count-difference'")
         self.numbers: dict[str, int] = {}
@@ -143,7 +156,7 @@ class _Poster:
                 for key, figure in reversed(self.undo):
                     self.figures[key] = figure
                 return (row.line, str(refused))
-        if lines and not self.problems.found:
+        if lines and not self.dry and not self.problems.found:
             self._post(rows[0], lines)
         return None
 

@@ -12,6 +12,7 @@ from partsbin.depot.places import PHYSICAL, outside, the_place
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.sheet import open_sheet
+from partsbin.exchange.standing import STOCK_SLIP
 from partsbin.exchange.values import whole
 
 COLUMNS = ("part_number", "place", "lot", "quantity", "best_before")
@@ -39,7 +40,7 @@ def import_stock(job: Import, path: Path) -> Report:
         sheet.problems.settle()
         lines = list(_differences(job.depot, figures))
         if lines:
-            post(job.depot, "count", lines, operator=job.operator, reference=f"stock from {path.name}")
+            post(job.depot, "count", lines, operator=job.operator, reference=f"{STOCK_SLIP}{path.name}")
     return Report("stock", len(figures), len(lines), tuple(sheet.warnings))
 
 
