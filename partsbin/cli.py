@@ -79,6 +79,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _open_screens(session: Session) -> int:
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):  # nobody could press a key: it would wait for ever
+        message = "The screens need a terminal. Run partsbin in one, or name a command: “partsbin --help” lists them."
+        raise Refused(message)
     from partsbin.screens.app import run
 
     return run(session.path, session.initials)

@@ -101,11 +101,13 @@ class Sheet:
     def rows(self, progress: Callable[[int], None] | None = None) -> Iterator[tuple[int, dict[str, str]]]:
         """Yield (line number, {column: text}) for each row that is not empty; ``progress`` hears every 1,000th."""
         with self.path.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as stream:
-            reader = csv.reader(stream, delimiter=self._delimiter)
+            reader = csv.reader(stream, delimiter=self._delimiter, strict=True)
             next(reader)
+            began = reader.line_num + 1
             width = max(self._kept, default=-1) + 1
             try:
                 for count, cells in enumerate(reader, 1):
+                    began = reader.line_num + 1
                     if progress is not None and count % 1000 == 0:
                         progress(count)
                     if not any(cells):
@@ -123,7 +125,7 @@ class Sheet:
                         dict(zip(self.columns, [unguard(v) if v[:1] == "'" else v for v in values], strict=True)),
                     )
             except csv.Error as error:
-                self.problems.add(reader.line_num, "", f"this line is not CSV ({error}); check its quotes")
+                self.problems.add(began, "", f"this line is not CSV ({error}); check its quotes")
 
     def _plain(self, values: list[str]) -> list[str]:
         """Leave out what would steer a terminal, and say so once."""
@@ -243,7 +245,8 @@ def write_sheet(path: Path, columns: Sequence[str], rows: Iterable[Sequence[obje
             writer.writerows([guard(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
         partial.replace(path)
     except OSError as error:
-        raise Refused(sentence(error, path) or f"{path} cannot be written.") from error
+        named = OSError(error.errno, error.strerror, str(path))  # the reader knows no “.partial”
+        raise Refused(sentence(named, path) or f"{path} cannot be written.") from error
     finally:
         partial.unlink(missing_ok=True)
 

@@ -197,3 +197,17 @@ def test_labels_of_bins_vans_and_items(stocked: Run, tmp_path: Path) -> None:
         ran = stocked("--json", "labels", what, "--pdf", "l.pdf")
         assert ran.json["labels"] == count
         assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_without_a_terminal_the_screens_say_so_instead_of_waiting(stocked: Run) -> None:
+    ran = stocked("--json")
+    assert ran.code == 1
+    assert "need a terminal" in ran.json["refused"]
+
+
+def test_a_report_that_cannot_be_written_names_the_file_asked_for(stocked: Run, tmp_path: Path) -> None:
+    (tmp_path / "folder").mkdir()
+    ran = stocked("monday", "--csv", str(tmp_path / "folder"))
+    assert ran.code == 1
+    assert "Is a directory" in ran.err
+    assert ".partial" not in ran.err

@@ -227,3 +227,12 @@ def test_noise_is_refused_in_words(tmp_path_factory: pytest.TempPathFactory, noi
                 import_file(Import(depot, the_operator(depot)), kind, written(folder, noise))
             except Refused as refused:
                 assert str(refused)
+
+
+def test_a_quote_that_is_never_closed_swallows_no_rows(tmp_path: Path) -> None:
+    path = tmp_path / "items.csv"
+    path.write_text('part_number,description\nA-1,motor\nA-2,"belt\nA-3,fuse\nA-4,lamp\n')
+    with Depot.create(tmp_path / "d.depot") as depot:
+        with pytest.raises(Refused, match="line 3: this line is not CSV"):
+            import_file(Import(depot, the_operator(depot)), "items", path)
+        assert depot.value("SELECT count(*) FROM items") == 0
