@@ -61,7 +61,7 @@ class Dated:
 
 @dataclass(frozen=True, slots=True)
 class ShortRequest:
-    """A promised line the shelf cannot supply now."""
+    """A promised line the shelf cannot supply now: ``on_shelf`` is what promises older than this one leave of it."""
 
     owed: Owed
     on_shelf: int
@@ -154,10 +154,13 @@ def most_that_sells(found: Low, weekly: float, lots: list[Lot], monday: date) ->
 
 def _short(depot: Depot) -> list[ShortRequest]:
     found = []
-    for line in owed(depot):
-        there = on_hand(depot, line.item_id)
+    left: dict[int, int] = {}
+    for line in owed(depot):  # oldest first: two promises cannot both count on the same piece
+        there = left.get(line.item_id)
+        there = on_hand(depot, line.item_id) if there is None else there
         if there < line.due:
             found.append(ShortRequest(line, there))
+        left[line.item_id] = max(there - line.due, 0)
     return found
 
 

@@ -221,7 +221,8 @@ def short_words(found: ShortRequest | None, coming: Sequence[Ordered]) -> str:
     on_way = [line for line in coming if line.item_id == owed.item_id]
     said = [
         f"{owed.part_number}  {owed.description}",
-        f"Request {owed.request_id} was promised {owed.quantity}, got {owed.supplied}; the shelf has {found.on_shelf}.",
+        f"Request {owed.request_id} was promised {owed.quantity}, got {owed.supplied}; "
+        f"older promises leave it {found.on_shelf} of the shelf.",
         *(f"{line.due} on order {line.order}, expected {line.expected_on or 'on no stated day'}." for line in on_way),
     ]
     said += [] if on_way else ["None is on order: it counts against its position, so see the lines to order."]

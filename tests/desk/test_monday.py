@@ -99,6 +99,14 @@ def test_what_is_promised_makes_an_item_due(depot: Depot, desk: Operator):
     assert (clip.low.position, clip.quantity) == (4, 10)  # 12 - 4 = 8, packs of 5
 
 
+def test_two_promises_do_not_count_on_the_same_piece(depot: Depot, desk: Operator):
+    clip = the_item(depot, "CLP").id  # 9 on the shelf
+    for quantity in (6, 5, 2):
+        keep_request(depot, "clips", [Asked("clips", clip, quantity, promised=True)], operator=desk)
+    short = monday_report(depot, MONDAY).short
+    assert [(x.owed.due, x.on_shelf) for x in short] == [(5, 3), (2, 0)]
+
+
 def test_a_superseded_item_is_told_of_and_not_ordered(depot: Depot, desk: Operator):
     report = monday_report(depot, MONDAY)
     old = by_part(report)["OLD"]
