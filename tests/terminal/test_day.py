@@ -54,7 +54,7 @@ RESTOCK = (
     ("p", "Post 1 line onto VAN1"),
     (ENTER, "Slip 2 posted"),
 )
-MONDAY = ((F[6], "To order 1"), ("w", "papers"))
+MONDAY = ((F[6], "To order 1"), ("w", "beside it"))
 LABELS = ((F[7], "Nothing chosen yet"), ("bins" + ENTER, "1 bin label on letter-30"), ("p", "Print at 100 %"))
 
 
