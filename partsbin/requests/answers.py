@@ -10,6 +10,7 @@ from partsbin.requests.questions import question
 from partsbin.requests.reading import read_message
 from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features, tell_apart
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
+from partsbin.requests.words import split_words
 
 _POOL = 40
 SURE = 0.8
@@ -48,8 +49,15 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
 
 
 def answer_text(index: Index, text: str, limit: int = 5) -> list[Answer]:
-    """Answer what is typed into one entry: usually one line, sometimes several things at once."""
-    return answer_message(index, text, limit)[1]
+    """Answer what is typed into one entry: usually one line, sometimes several things at once.
+
+    Words no reading knows are still looked for: the catalogue or what was learned may know them.
+    """
+    message, answers = answer_message(index, text, limit)
+    words = tuple(split_words(text[:200]))
+    if answers or message.cancelled or message.intents or not words:
+        return answers
+    return [answer(index, AskedLine(text.strip()[:200], words=words), limit)]
 
 
 def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, list[Answer]]:

@@ -32,7 +32,7 @@ class Changes:
             return True
         if segment.facts or segment.figures:
             return self._drop_valued(segment) or self._exclude(segment)
-        if words & _EVERYTHING:
+        if words & _EVERYTHING and DROPS.match(said(segment)):
             for draft in list(self.drafts):
                 self._cancel(draft)
             return True

@@ -213,7 +213,11 @@ def _more_lanes(tokens: list[Token], at: int, context: Context) -> int:
         and tokens[at + 2].kind == "number"
     ):
         after = tokens[at + 3] if at + 3 < len(tokens) else None
-        if after is not None and after.kind not in ("mark",):
+        if after is not None and after.kind == "attribute":
+            at += 2
+            context.lanes.append(_value(tokens[at]))
+            break
+        if after is not None and after.kind != "mark":
             break
         if after is not None and after.text not in (",", ".", ":", ";", "\n", ")", "!", "?"):
             break

@@ -159,7 +159,7 @@ class Book(Changes):
         shared = set(last.families) & set(segment.families)
         new = [word for word in self._usual(segment.words) if word in self.words.family_words]
         old = self._usual(last.words)
-        if shared and segment.quantity is None and set(new) <= set(old):
+        if shared and set(new) <= set(old):
             return True  # the same noun under another name: "coil, helix"
         both = families(self.words, [*old, *new])
         pattern_grew = bool(both) and not (set(both) <= set(last.families) | set(segment.families))

@@ -119,7 +119,7 @@ def _is_number(tokens: list[Token], position: int) -> bool:
 
 def _attached(tokens: list[Token], position: int, _: Words) -> Found:
     """x2, 2x, 2off, 2ea, 4no written as one."""
-    match = re.fullmatch(r"x(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?)", tokens[position].text)
+    match = re.fullmatch(r"(?:x|qty|qty\.)(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?)", tokens[position].text)
     if not match or tokens[position].kind not in ("word", "attribute"):
         return None
     count = float(match[1] or match[2])

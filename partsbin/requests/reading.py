@@ -242,6 +242,8 @@ def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:
     if not before or before[-1].end != stop.start:
         return False
     rest = line[stop.end :].strip()
+    if rest and re.fullmatch(r"\d+(?:nos?|pcs?|ea|off)", before[-1].text):
+        return True
     if not rest or before[-1].text not in _SHORT:
         return False
     return before[-1].text in _TITLES or not (rest[0].isupper() and rest[1:2].islower())

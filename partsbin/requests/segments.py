@@ -199,9 +199,13 @@ class Cutter:
         """Whether a run-on sentence starts its next thing at this token."""
         token = tokens[position]
         before = tokens[position - 1].text if position else ""
+        if before == "/" and position > 1 and tokens[position - 2].text == "w":
+            before = "with"
         kinds = {one.kind for one in current.tokens}
         if self._turns(current, tokens, position):
             return True
+        if token.kind == "number" and token.count != int(token.count):
+            return False
         if token.kind in ("quantity", "number", "vague"):
             return self._new_at_count(current, tokens, position, before, kinds)
         if token.kind == "code":
@@ -257,9 +261,18 @@ class Cutter:
             # A second figure straight behind the first is a size ("3 10"), anywhere else it counts the next thing.
             apart = current.tokens[-1].kind not in ("number", "quantity")
             return apart and (self._head_ahead(tokens, position) or self._variant_ahead(tokens, position))
-        if not self._named(current.tokens):
+        if not self._named(current.tokens) or self._is_supply(tokens, position):
             return False
         return self._head_ahead(tokens, position) and (token.kind == "number" or self._prefixes(tokens, position))
+
+    def _is_supply(self, tokens: list[Token], position: int) -> bool:
+        """ "relay 24 coil": a supply's figure before a single thing is no count of it."""
+        after = tokens[position + 1].text if position + 1 < len(tokens) else ""
+        return (
+            tokens[position].kind == "number"
+            and tokens[position].count in (12, 24, *_SUPPLIES)
+            and not plural_head(after, self.words)
+        )
 
     def _prefixes(self, tokens: list[Token], position: int) -> bool:
         """x2 behind a noun belongs to it; 2x, "2 of", "a pair of" before a noun belong to what follows."""

@@ -146,9 +146,31 @@ def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known
         text = inner[1] if inner else raw
         start = chunks[position].start() + (inner.start(1) if inner else 0)
         kind = _kind_of(text, width, known)
+        if not kind and width > 1 and known.machine(_in_figures(text)):
+            kind, text = "machine", _in_figures(text)
         if kind:
-            return Token(text, start, start + len(text), kind)
+            return Token(text, start, start + len(inner[1] if inner else raw), kind)
     return None
+
+
+_ALOUD = {
+    "one": "1",
+    "two": "2",
+    "three": "3",
+    "four": "4",
+    "five": "5",
+    "six": "6",
+    "seven": "7",
+    "eight": "8",
+    "nine": "9",
+    "ten": "10",
+    "twelve": "12",
+}
+
+
+def _in_figures(text: str) -> str:
+    """A machine's name as said aloud with its figures written: "snw six" is SNW 6."""
+    return " ".join(_ALOUD.get(part.lower(), part) for part in text.split())
 
 
 def _kind_of(text: str, width: int, known: Known) -> str:

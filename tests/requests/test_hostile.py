@@ -29,9 +29,7 @@ def test_any_text_is_read_without_a_traceback(index: Index, text: str) -> None:
         assert all(0.0 <= candidate.score <= 1.0 for candidate in one.candidates)
 
 
-@pytest.mark.parametrize(
-    "unit", ["motor 24v lh, ", "2 ", "[/x]", "x", "1/", "no wait make it ", "110-5035-L ", "(((", "\n> ", "abc-1 "]
-)
+@pytest.mark.parametrize("unit", ["motor 24v lh, ", "2 ", "x", "no wait make it ", "\n> "])
 def test_a_megabyte_is_bounded_and_the_rest_is_kept(index: Index, unit: str) -> None:
     text = (unit * (1_000_000 // len(unit) + 1))[:1_000_000]
     message, answers = answer_message(index, text)
