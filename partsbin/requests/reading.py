@@ -12,7 +12,7 @@ from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.numbers import Hit
 from partsbin.requests.quantities import quantities
-from partsbin.requests.segments import Cutter, Segment
+from partsbin.requests.segments import LONGEST, Cutter, Segment
 from partsbin.requests.text import part
 from partsbin.requests.tokens import Token, tokenise
 from partsbin.requests.types import AskedLine, Intent, Message
@@ -104,7 +104,7 @@ def _answers_to(story: _Sentence, following: _Sentence | None) -> bool:
 def _as_description(message: Message, sentences: list[_Sentence], words: Words, index: Index | None) -> None:
     """Nothing was read: words parted by commas may be one thing in a catalogue's order ("bar, retainer, front")."""
     for sentence in sentences[:3]:
-        tokens = [token for segment in sentence.segments for token in segment.tokens]
+        tokens = [token for segment in sentence.segments for token in segment.tokens][:LONGEST]
         segment = Cutter(words, _guesses(tokens, words, index)).look(Segment(tokens=tokens))
         known = [word for word in segment.words if index is not None and index.knows(words.usual(word)[0])]
         if segment.head or (known and (segment.facts or segment.quantity or segment.figures)):
@@ -153,7 +153,7 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None)
     )
     whole = None
     if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
-        whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens]))
+        whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens][:LONGEST]))
     return _Sentence(text, segments, is_story(text, asks), asks, whole)
 
 

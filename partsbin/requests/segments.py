@@ -84,6 +84,8 @@ _HELPERS = frozenset(
         "that's",
     ]
 )
+# No one thing takes more words than this to ask for; without a limit a page of figures would be read for minutes.
+LONGEST = 60
 _SUPPLIES = frozenset((110, 115, 120, 208, 220, 230, 240))
 _CONTAINERS = frozenset((200, 250, 330, 355, 375, 440, 473, 500, 591))
 
@@ -154,7 +156,7 @@ class Cutter:
                 current = Segment(joined=token.text)
             elif token.kind == "mark":
                 continue
-            elif self._starts_new(current, tokens, position):
+            elif len(current.tokens) >= LONGEST or self._starts_new(current, tokens, position):
                 segments.append(current)
                 current = Segment(tokens=[token], joined="run")
             else:
