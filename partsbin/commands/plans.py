@@ -33,9 +33,7 @@ def shelf(session: Session, parts: Sequence[str], target: float | None, *, apply
 
             write_plan(depot, planned, curve(depot, TARGETS), pdf)
     done = f"{changed} set points changed." if apply else "Nothing changed; add --apply to accept these."
-    total = sum(
-        one.proposal.money_tied_up for one in planned if one.proposal.money_tied_up == one.proposal.money_tied_up
-    )
+    total = money_in(planned)
     document = {"applied": changed, "stock_money": major(round(total)), "proposals": [as_json(one) for one in planned]}
     words = [line for one in planned if one.changes for line in (one.words, "")]
     return session.answer(document, [*words, f"{len(planned)} items, {major(round(total))} on the shelf. {done}"])

@@ -70,11 +70,6 @@ def places_by_count(depot: Depot, limit: int = 300) -> list[PlaceCount]:
     return [PlaceCount(*tuple(row)) for row in depot.all(_PLACES, (limit,))]
 
 
-def last_counted(depot: Depot, place: Place) -> str:
-    """Return when a place was last counted, as kept; empty when never."""
-    return depot.value("SELECT ifnull(max(counted_at), '') FROM counts WHERE place_id = ?", (place.id,)) or ""
-
-
 def tallies_since(depot: Depot, since: str) -> list[Tally]:
     """Return every line counted since a time (as kept): what record accuracy is worked out from."""
     rows = depot.all(

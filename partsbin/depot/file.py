@@ -20,7 +20,6 @@ from partsbin.errors import Refused
 APPLICATION_ID = 0x50425244
 """Written into the SQLite header: how a depot is told from any other database."""
 
-SUFFIX = ".depot"
 _PATIENCE = 60.0
 _OUTSIDE = (
     ("SUPPLIER", "supplier", "All suppliers"),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,9 +19,13 @@ if TYPE_CHECKING:  # sqlite-utils is imported where a change runs: opening an up
 _CHANGES = Path(__file__).with_name("changes")
 
 
-def known() -> list[Path]:
-    """Return the changes this program knows, oldest first; their number is the edition of a file it writes."""
-    return sorted(_CHANGES.glob("*.sql"))
+@cache
+def known() -> tuple[Path, ...]:
+    """Return the changes this program knows, oldest first; their number is the edition of a file it writes.
+
+    Every opening of a depot asks, and the program's own files do not change while it runs: looked up once.
+    """
+    return tuple(sorted(_CHANGES.glob("*.sql")))
 
 
 def statements(script: str) -> Iterator[str]:

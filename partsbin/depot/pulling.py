@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from partsbin.depot.catalogue import Item
@@ -58,20 +58,18 @@ def pull(
         if past and not lot:
             said += f" Another {sum(h.quantity for h in past)} there are past their date: write them off."
         raise Short(said, item.id, source.id)
-    lines: list[Line] = []
+    return list(_lines(held, target, quantity, entered, request_line))
+
+
+def _lines(held: list[Holding], target: Place, quantity: int, entered: str, request_line: int | None) -> Iterator[Line]:
+    """Take a quantity from holdings in their order; what was keyed stands on the first line only."""
     for holding in held:
         take = min(quantity, holding.quantity)
         if take <= 0:
-            break
-        lines.append(
-            Line(
-                *(item.id, holding.place_id, target.id, take, holding.lot_id or None),
-                entered=entered if not lines else "",
-                request_line=request_line,
-            )
-        )
-        quantity -= take
-    return lines
+            return
+        move = (holding.item_id, holding.place_id, target.id, take, holding.lot_id or None)
+        yield Line(*move, entered=entered, request_line=request_line)
+        quantity, entered = quantity - take, ""
 
 
 def _of_lot(

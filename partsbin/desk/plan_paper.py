@@ -1,8 +1,7 @@
-"""The plan on paper: every proposed set point with its sums, and the what-if chart."""
+"""The plan on paper: every proposed set point with its sums, and what other targets would cost."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,49 +15,30 @@ if TYPE_CHECKING:
 
 
 def write_plan(depot: Depot, planned: Sequence[Planned], points: Sequence[WhatIf], path: Path) -> None:
-    """Write the proposals that change something, with their explanations, and the chart of targets, as PDF."""
-    from reportlab.lib.pagesizes import A4, letter
-    from reportlab.lib.styles import getSampleStyleSheet
-    from reportlab.platypus import KeepTogether, Paragraph, SimpleDocTemplate, Spacer
+    """Write the proposals that change something, with their explanations, and the cost of targets, as PDF."""
+    from reportlab.platypus import KeepTogether, Spacer
 
-    from partsbin.printing.output import write_whole
+    from partsbin.printing.documents import BODY, HEAD, words, write_document
 
-    styles = getSampleStyleSheet()
-    story: list[Any] = [Paragraph(f"Proposed set points, {_safe(depot.setting('depot_name'))}", styles["Title"])]
-    if points:
-        story += [Paragraph("What a target costs", styles["Heading2"]), _chart(points), Spacer(1, 12)]
-    changing = [one for one in planned if one.changes]
-    story.append(Paragraph(f"{len(changing)} of {len(planned)} would change", styles["Heading2"]))
+    paper, changing = depot.setting("paper"), [one for one in planned if one.changes]
+    story: list[Any] = _targets(points, paper) if points else []
+    story.append(words(f"{len(changing)} of {len(planned)} would change", HEAD))
     for one in changing:
-        head = Paragraph(f"<b>{_safe(one.part_number)}</b> {_safe(one.description)}", styles["BodyText"])
-        lines = [Paragraph(_safe(line), styles["BodyText"]) for line in one.words.splitlines()]
-        story.append(KeepTogether([head, *lines, Spacer(1, 6)]))
-
-    paper = io.BytesIO()
-    page = A4 if depot.setting("paper").lower() == "a4" else letter
-    SimpleDocTemplate(paper, pagesize=page, title="Proposed set points", invariant=1).build(story)
-    write_whole(path, paper.getvalue())
+        head = words(f"{one.part_number}  {one.description}", BODY, bold=True)
+        story.append(KeepTogether([head, *(words(line, BODY) for line in one.words.splitlines()), Spacer(1, 6)]))
+    write_document(path, "Proposed set points", depot.setting("depot_name"), story, paper)
 
 
-def _safe(text: str) -> str:
-    from xml.sax.saxutils import escape
+def _targets(points: Sequence[WhatIf], paper: str) -> list[Any]:
+    """What each target ties up on the shelf and leaves short in a year: drawn, and as figures."""
+    from partsbin.printing.documents import HEAD, text_table, words
+    from partsbin.printing.report_chart import Chart, LineChart, Series
 
-    return escape("".join(sign if sign.isprintable() else "·" for sign in text))
-
-
-def _chart(points: Sequence[WhatIf]) -> Any:  # noqa: ANN401 - reportlab publishes no types
-    """Money on the shelf (bars) for each target, with the shortages a year written on each bar."""
-    from reportlab.graphics.shapes import Drawing, Rect, String
-
-    wide, high, step = 460, 150, 460 / max(len(points), 1)
-    most = max(point.stock_money for point in points) or 1
-    drawing = Drawing(wide, high + 30)
-    for place, point in enumerate(points):
-        tall = (high - 30) * point.stock_money / most
-        x = place * step + 6
-        drawing.add(Rect(x, 16, step - 12, tall, fillColor=None, strokeWidth=1))
-        drawing.add(String(x, 3, f"{point.target:.0%}", fontSize=8))
-        drawing.add(String(x, 20 + tall, major(round(point.stock_money)), fontSize=7))
-        drawing.add(String(x + 2, 20, f"{point.short_a_year:,.0f}", fontSize=7))
-    drawing.add(String(0, high + 16, "money on the shelf; inside: units short a year", fontSize=8))
-    return drawing
+    line = Series("money on the shelf", tuple((100 * p.target, p.stock_money / 100) for p in points))
+    rows = [
+        (f"{p.target:.0%}", major(round(p.stock_money)), f"{p.short_a_year:,.0f}", f"{p.expected_fill:.1%}")
+        for p in points
+    ]
+    header = ("Target", "On the shelf", "Short a year", "Fill expected")
+    chart = LineChart(Chart("Money on the shelf by target", "target, %", "money", (line,)))
+    return [words("What a target costs", HEAD), chart, text_table(header, rows, paper)]

@@ -13,7 +13,7 @@ from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.item_links import supply_row, write_links
 from partsbin.exchange.sheet import BadRows, Problems, Sheet, open_sheet
-from partsbin.exchange.values import one_of, whole, yes
+from partsbin.exchange.values import major_sql, one_of, whole, yes
 
 REQUIRED = ("part_number", "description")
 OPTIONAL = (
@@ -146,12 +146,11 @@ def _joined(table: str, value: str, where: str = "item_id = i.id", order: str = 
     return f"ifnull((SELECT group_concat(v, '|') FROM ({rows})), '')"
 
 
-_MONEY = "iif(x.cost IS NULL, '', printf('%d.%02d', x.cost / 100, x.cost % 100))"
 _PART = "(SELECT part_number FROM items WHERE id = {})"
 _EXPORT = f"""
 SELECT i.part_number, i.description, i.category, i.kind, i.unit, i.pack_size,
   {_joined("item_fits", "machine")},
-  ifnull((SELECT name FROM suppliers WHERE id = x.supplier_id), ''), ifnull(x.their_number, ''), {_MONEY},
+  ifnull((SELECT name FROM suppliers WHERE id = x.supplier_id), ''), ifnull(x.their_number, ''), {major_sql("x.cost")},
   ifnull(x.lead_time_days, ''),
   {_joined("item_words", "words", "item_id = i.id AND source = 'catalogue'")},
   {_joined("item_gtins", "gtin || iif(quantity IS NULL, '', '*' || quantity)")},

@@ -13,7 +13,7 @@ from partsbin.depot.places import the_place
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.sheet import open_sheet
-from partsbin.exchange.values import money, one_of, whole, yes
+from partsbin.exchange.values import major_sql, money, one_of, whole, yes
 
 ORDER_COLUMNS = (
     *("order", "supplier", "ordered_at", "expected_on", "part_number", "quantity", "received_before", "cost"),
@@ -76,7 +76,7 @@ def export_orders(depot: Depot) -> Iterator[tuple[object, ...]]:
     """Yield every order line; what was received since is in the moves."""
     sql = (
         "SELECT o.number, s.name, o.ordered_at, o.expected_on, i.part_number, l.quantity, l.received_before, "
-        "iif(l.cost IS NULL, '', printf('%d.%02d', l.cost / 100, l.cost % 100)), p.initials, "
+        f"{major_sql('l.cost')}, p.initials, "
         "iif(o.closed, 'yes', ''), o.note FROM order_lines l JOIN orders o ON o.id = l.order_id "
         "JOIN suppliers s ON s.id = o.supplier_id JOIN items i ON i.id = l.item_id "
         "JOIN operators p ON p.id = o.operator ORDER BY o.id, l.line"

@@ -14,7 +14,7 @@ from partsbin.depot.setpoints import require_order
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
 from partsbin.exchange.sheet import listed, open_sheet
-from partsbin.exchange.values import decimal, money, one_of, whole, yes
+from partsbin.exchange.values import decimal, major_sql, money, one_of, whole, yes
 
 Reader = Callable[[str, Import], Any]
 
@@ -87,8 +87,6 @@ def _setpoint_order(row: dict[str, Any]) -> None:
     require_order(row["reorder_point"], row["order_up_to"])
 
 
-_MONEY = "printf('%d.%02d', {0} / 100, {0} % 100)"
-
 TABLES: dict[str, Table] = {
     "settings": Table(
         ("key", "value"),
@@ -111,8 +109,8 @@ TABLES: dict[str, Table] = {
         "ON CONFLICT DO UPDATE SET lead_time_days = excluded.lead_time_days, lead_time_sd = excluded.lead_time_sd, "
         "minimum_order = excluded.minimum_order, free_carriage = excluded.free_carriage, "
         "order_days = excluded.order_days",
-        f"SELECT name, ifnull(lead_time_days, ''), ifnull(lead_time_sd, ''), {_MONEY.format('minimum_order')}, "
-        f"{_MONEY.format('free_carriage')}, order_days FROM suppliers ORDER BY name",
+        f"SELECT name, ifnull(lead_time_days, ''), ifnull(lead_time_sd, ''), {major_sql('minimum_order')}, "
+        f"{major_sql('free_carriage')}, order_days FROM suppliers ORDER BY name",
     ),
     "operators": Table(
         ("initials", "role"),
@@ -181,7 +179,7 @@ TABLES: dict[str, Table] = {
         "cost = excluded.cost, pack_size = excluded.pack_size, minimum = excluded.minimum, "
         "lead_time_days = excluded.lead_time_days, price_breaks = excluded.price_breaks",
         "SELECT i.part_number, s.name, x.their_number, "
-        f"iif(x.cost IS NULL, '', {_MONEY.format('x.cost')}), x.pack_size, x.minimum, ifnull(x.lead_time_days, ''), "
+        f"{major_sql('x.cost')}, x.pack_size, x.minimum, ifnull(x.lead_time_days, ''), "
         "x.price_breaks, iif(x.preferred, 'yes', '') FROM item_suppliers x JOIN items i ON i.id = x.item_id "
         "JOIN suppliers s ON s.id = x.supplier_id WHERE x.preferred = 0 ORDER BY i.part_number, s.name",
     ),

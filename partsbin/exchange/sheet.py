@@ -7,6 +7,7 @@ import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -102,7 +103,7 @@ class Sheet:
         """Yield (line number, {column: text}) for each row that is not empty; ``progress`` hears every 1,000th."""
         with self.path.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as stream:
             reader = csv.reader(stream, delimiter=self._delimiter, strict=True)
-            next(reader)
+            next(reader)  # as the header was read: a quote never closed in it was refused then
             began = reader.line_num + 1
             width = max(self._kept, default=-1) + 1
             try:
@@ -149,9 +150,9 @@ def open_sheet(path: Path, *, required: Sequence[str], optional: Sequence[str], 
         first = stream.readline()
         delimiter = max(",;\t", key=first.count)
         try:
-            header = next(csv.reader([first], delimiter=delimiter), [])
+            header = next(csv.reader(chain([first], stream), delimiter=delimiter, strict=True), [])
         except csv.Error as error:
-            message = f"{path.name}: line 1 is not a header row ({error})"
+            message = f"{path.name}: line 1 is not a header row ({error}); check its quotes"
             raise Refused(message) from error
     known = [*required, *optional]
     names = [_our_name(cell, known) for cell in header]

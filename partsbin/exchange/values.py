@@ -57,6 +57,11 @@ def major(minor: int | None) -> str:
     return "" if minor is None else f"{minor // 100}.{minor % 100:02d}"
 
 
+def major_sql(column: str) -> str:
+    """Return SQL that writes a column of minor units as ``major`` does: ``12.50``, unknown is empty."""
+    return f"iif({column} IS NULL, '', printf('%d.%02d', {column} / 100, {column} % 100))"
+
+
 def one_of(text: str, choices: Iterable[str], default: str = "") -> str:
     """Read one word of a list, in any case; empty means ``default``."""
     word = text.strip().lower()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 from partsbin.requests.measures import CATALOGUE, Value, stated
 from partsbin.requests.words import Words
@@ -177,8 +176,3 @@ def _front(ordered: list[str]) -> tuple[set[str], str]:
         if word in _LINKS and position:
             return set(ordered[:position]), ordered[position - 1]
     return set(ordered), ordered[-1]
-
-
-def neighbours(ordered: list[str]) -> set[tuple[str, str]]:
-    """Pairs of words that stand side by side."""
-    return set(pairwise(ordered))

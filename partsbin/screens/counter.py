@@ -94,7 +94,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def refreshed(self) -> None:
         """Bring stock figures and today's needs up to date."""
-        self._count_needs()
+        self.call_after_refresh(self._count_needs)  # the prompt is painted before the depot is counted through
         self._show()
 
     @work(exclusive=True, group="today")

@@ -1,7 +1,7 @@
 """Achieved fill and stock of the planner in the reference simulation, against every baseline it knows.
 
 Run by hand: python tests/benchmarks/planning_stock.py [lead] [review] [items]. Needs the reference simulation and its
-demand data in shared/reference beside the repository.
+demand data in a folder beside the repository.
 """
 
 from __future__ import annotations

@@ -236,3 +236,9 @@ def test_a_quote_that_is_never_closed_swallows_no_rows(tmp_path: Path) -> None:
         with pytest.raises(Refused, match="line 3: this line is not CSV"):
             import_file(Import(depot, the_operator(depot)), "items", path)
         assert depot.value("SELECT count(*) FROM items") == 0
+
+
+@pytest.mark.parametrize("kind", ["places", "items", "moves"])
+def test_a_quote_never_closed_in_the_header_is_told_not_thrown(kind: str, job: Import, tmp_path: Path) -> None:
+    with pytest.raises(Refused, match="line 1 is not a header row .*; check its quotes"):
+        take(job, kind, tmp_path, '"place","parent","zone","name","\nA-01-01-1,,,,\n')
