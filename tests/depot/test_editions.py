@@ -45,8 +45,7 @@ def figures(path: Path) -> str:
 
 def test_a_depot_of_every_earlier_edition_is_kept() -> None:
     numbers = [int(path.name[8:12]) for path in EDITIONS]
-    assert numbers == list(range(1, len(numbers) + 1))
-    assert len(numbers) >= 3
+    assert numbers == list(range(1, len(migrations.known()) + 1))
 
 
 @pytest.mark.parametrize("packed", EDITIONS, ids=lambda path: path.name[:12])
