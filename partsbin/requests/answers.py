@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
-from partsbin.requests.questions import question
+from partsbin.requests.questions import confirm, question
 from partsbin.requests.reading import read_message
 from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features, tell_apart
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
@@ -33,19 +33,16 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     none = sum(NONE_WEIGHTS[name] * value for name, value in none_features(query).items())
     shares = chances([one.score for one, _, _ in scored], none)
     ranked = sorted(zip(scored, shares, strict=True), key=_rank)
-    candidates = tuple(_candidate(one, item, passed, share) for (one, item, passed), share in ranked[: max(limit, 1)])
-    status = _status(ranked[0][0][0] if ranked else None, candidates)
-    asked = question(query, [(one, share) for (one, _, _), share in ranked]) if status == "ask" else ""
+    shown = [(found, share) for found, share in ranked if _worth_showing(found[0], share)] or ranked[:1]
+    candidates = tuple(_candidate(*found, share) for found, share in shown[: max(limit, 1)])
+    top = shown[0][0][0] if shown else None
+    status = _status(top, candidates)
+    asked = _asked(query, status, [(one, share) for (one, _, _), share in shown])
     if line.quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
-    kept = tuple(
-        one
-        for (found, _, _), one in zip((pair[0] for pair in ranked), candidates, strict=False)
-        if _worth_showing(found, one)
-    )
-    first = ranked[0][0][1] if ranked and kept else None
-    return Answer(line, status, asked, kept[:limit], base_quantity(line, first)), ranked[0][0][0] if ranked else None
+    kept = tuple(one for (found, share), one in zip(shown, candidates, strict=False) if _worth_showing(found[0], share))
+    return Answer(line, status, asked, kept[:limit], base_quantity(line, shown[0][0][1] if kept else None)), top
 
 
 def answer_text(index: Index, text: str, limit: int = 5) -> list[Answer]:
@@ -81,9 +78,13 @@ def _is_one(whole: Answer, scored: Scored, parts: list[Answer]) -> bool:
     """Whether one item plainly has all the words that were read as several lines, or as one line and leavings."""
     if not whole.candidates or scored.contradictions or scored.missed or whole.candidates[0].score < 0.4:
         return False
+    counted = any(part.line.quantity_stated for part in parts) and not whole.line.quantity_stated
+    if counted and not scored.features.get("figures"):
+        return False
     if len(parts) == 1:
         return not parts[0].candidates or whole.candidates[0].score >= parts[0].candidates[0].score
-    if all(part.status == "sure" for part in parts):
+    alike = len({part.candidates[0].item_id if part.candidates else 0 for part in parts}) == 1
+    if all(part.status == "sure" for part in parts) and not alike:
         return False
     return scored.features.get("extra", 0.0) <= 0.34 or len(set(scored.matched)) >= 3
 
@@ -115,7 +116,8 @@ def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, t
             one.contradictions.append("retired, nothing took its place")
             one.score -= 3.0
         have = best.get(item.item_id)
-        if have is None or one.score > have[0].score:
+        itself = not passed and have is not None and one.score == have[0].score
+        if have is None or one.score > have[0].score or itself:
             best[item.item_id] = (one, item, passed)
     return list(best.values())
 
@@ -158,15 +160,23 @@ def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
 def _status(top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
     if top is None or not candidates or (candidates[0].score < NONE_BELOW and not _close_family(candidates)):
         return "none"
-    if candidates[0].score >= SURE and not candidates[0].contradictions and not top.features.get("near_number"):
+    doubtful = top.features.get("near_number") or top.features.get("unstated") or candidates[0].contradictions
+    if candidates[0].score >= SURE and not doubtful:
         return "sure"
     return "ask"
 
 
-def _worth_showing(one: Scored, candidate: Candidate) -> bool:
+def _asked(query: Query, status: Status, shown: list[tuple[Scored, float]]) -> str:
+    """The question between likely items, or about the one thing that is here but contradicts."""
+    if status == "ask":
+        return question(query, shown)
+    return confirm(query, shown[0][0]) if status == "none" and shown and shown[0][0].contradictions else ""
+
+
+def _worth_showing(one: Scored, share: float) -> bool:
     """Likely, or the right thing but for a contradiction the desk should see named."""
     near = one.features.get("family", 0.0) >= 0.5 and one.features["covered"] >= 0.6
-    return candidate.score >= OFFERED or (bool(candidate.contradictions) and near)
+    return share >= OFFERED or (bool(one.contradictions) and near)
 
 
 def _close_family(candidates: tuple[Candidate, ...]) -> bool:

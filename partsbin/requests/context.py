@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from partsbin.requests.tokens import Token
+from partsbin.requests.words import Words
 
 _JOB = frozenset(("job", "wo", "ticket", "workorder", "docket", "po"))
 _JOB_OPEN = frozenset(("call", "ref", "reference", "case", "order", "callout"))
@@ -83,6 +84,7 @@ class Context:
     asset: str = ""
     site: str = ""
     lanes: list[str] = field(default_factory=list)
+    words: Words | None = None
 
 
 def mark_context(tokens: list[Token], context: Context) -> list[Token]:
@@ -200,7 +202,7 @@ def _lane(tokens: list[Token], position: int, context: Context) -> Found:
 
 
 def _starts_quantity(tokens: list[Token], at: int) -> bool:
-    return _text(tokens, at + 1) in ("x", "off") or (
+    return _text(tokens, at + 1) in ("x", "off", "each", "ea", "pcs", "pc", "pieces", "nos", "qty") or (
         tokens[at].kind != "number" and bool(re.fullmatch(r"\d+x|x\d+", tokens[at].text))
     )
 
@@ -248,7 +250,7 @@ def _bare_lane(tokens: list[Token], position: int) -> bool:
 
 def _asset(tokens: list[Token], position: int, context: Context) -> Found:
     token = tokens[position]
-    if token.text in _ASSET or (
+    if (token.text in _ASSET and not _names_a_part(tokens, position, context)) or (
         token.kind == "word" and token.text in ("m", "s") and _text(tokens, position + 1) == "/"
     ):
         step = position + 2 if _text(tokens, position + 1) == "/" else position
@@ -265,12 +267,25 @@ def _asset(tokens: list[Token], position: int, context: Context) -> Found:
     return None
 
 
+def _names_a_part(tokens: list[Token], position: int, context: Context) -> bool:
+    """Whether a place word ends a part's name: a crimp terminal, a telemetry unit."""
+    words = context.words
+    if words is None:
+        return False
+    here = set(words.usual(tokens[position].text))
+    before = {one for token in tokens[max(0, position - 3) : position] for one in words.usual(token.text)}
+    patterns = (pattern for word in here for pattern in words.family_words.get(word, ()))
+    return any(pattern - here and pattern - here <= before for pattern in patterns)
+
+
 def _place(tokens: list[Token], position: int, context: Context) -> Found:
-    del context
     token = tokens[position]
-    if token.text not in _PLACE or token.kind != "word":
-        return None
     at = position + 1
+    addressed = at < len(tokens) and tokens[at].kind == "number" and not tokens[at].spelt
+    if token.text == "at" and addressed and not _starts_quantity(tokens, at):
+        return _made(tokens, position, at, "place")
+    if token.text not in _PLACE or token.kind != "word" or _names_a_part(tokens, position, context):
+        return None
     if (
         at < len(tokens)
         and tokens[at].kind == "number"

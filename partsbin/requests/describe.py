@@ -11,28 +11,11 @@ from partsbin.requests.words import Words
 _NUMBER = re.compile(r"^\d+(?:[.,]\d+)?$")
 # A token worth the trouble of reading as a measure: a figure in it, a revision, or relay poles.
 _HINTS = re.compile(r"\d|^rev|^[sd]p[sd]t$").search
-_LINKS = frozenset(
-    (
-        "for",
-        "on",
-        "in",
-        "that",
-        "which",
-        "where",
-        "from",
-        "of",
-        "by",
-        "inside",
-        "behind",
-        "under",
-        "onto",
-        "to",
-        "with",
-        "who",
-        "what",
-        "used",
-    )
+# Words behind which something else is named than the thing itself.
+LINKS = frozenset(
+    ["for", "on", "in", "that", "which", "where", "from", "of", "by", "inside", "behind", "under", "onto", "to", "with"]
 )
+_LINKS = LINKS | {"who", "what", "used"}
 
 # What one raw token comes to: its usual words, its attributes, its loose figure.
 Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
@@ -61,7 +44,7 @@ class Describer:
     def read(self, text: str) -> Description:
         """Read one description; catalogue shorthand and plain words alike."""
         found = Description()
-        raw = CATALOGUE.findall(text.lower())
+        raw = CATALOGUE.findall(text.lower().replace("in-line", "inline"))
         position, end = 0, len(raw)
         phrases, tokens = self.words.phrases, self._tokens
         while position < end:

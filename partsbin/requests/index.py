@@ -14,6 +14,7 @@ import numpy as np
 from partsbin.requests.describe import Describer, Description, families
 from partsbin.requests.machines import Machines
 from partsbin.requests.measures import Value
+from partsbin.requests.names import Names
 from partsbin.requests.numbers import Numbers, segments
 from partsbin.requests.spelling import Speller, skeleton
 from partsbin.requests.types import CatalogueItem
@@ -69,6 +70,7 @@ class Index:
         self.describer = Describer(self.words)
         self.numbers = Numbers()
         self.machines = Machines(self.words)
+        self.names = Names(self.words)
         self.speller = Speller(sorted(self.words.known))
         self._items: list[CatalogueItem | None] = []
         self._slots: dict[int, int] = {}
@@ -121,6 +123,7 @@ class Index:
                 if not places:
                     del self._postings[term]
         self.numbers.remove(item)
+        self.names.remove(item.item_id, _names(item))
         self.machines.remove(item.fits)
         self._views.pop(slot, None)
         self._items[slot] = None
@@ -225,6 +228,8 @@ class Index:
                     self.speller.add(term)
             places.append(slot)
         self.numbers.add(item)
+        if item.aliases or item.learned:
+            self.names.add(item.item_id, _names(item))
         if item.fits:
             self.machines.add(item.fits)
 
@@ -246,7 +251,7 @@ class Index:
             terms.add("@" + name)
         for part in segments(item.part_number):
             terms.add("#" + part)
-        for text in (*item.aliases, *(words for words, _ in item.learned)):
+        for text in _names(item):
             terms.update(self._linked(self.describer.read(text).words))
         return terms
 
@@ -356,6 +361,11 @@ def _best(total: np.ndarray[tuple[int], np.dtype[np.float32]], limit: int) -> li
         passed = np.flatnonzero(total >= max(top * share, 1e-6))
     order = passed[np.argsort(-total[passed], kind="stable")]
     return [int(slot) for slot in order[:limit]]
+
+
+def _names(item: CatalogueItem) -> Iterable[str]:
+    """What an item is called besides its description."""
+    return (*item.aliases, *(words for words, _ in item.learned))
 
 
 def attribute_term(kind: str, value: Value) -> str:

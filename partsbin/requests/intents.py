@@ -49,7 +49,12 @@ def is_story(text: str, asks: bool) -> bool:
 def marks_of(segment: Segment, words: Words) -> None:
     """Note whether a segment takes back or changes what was asked."""
     del words
-    text = " ".join(token.text for token in segment.tokens if token.kind != "filler")
+    # "not heated" is a value, nothing taken back.
+    text = " ".join(
+        token.text.replace(" ", "_") if token.kind == "attribute" else token.text
+        for token in segment.tokens
+        if token.kind != "filler"
+    )
     if _AMENDS.match(text):
         segment.amends = True
     elif _NEGATES.match(text) or _NOT_NEEDED.search(text):

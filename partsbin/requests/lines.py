@@ -306,9 +306,9 @@ class Book(Changes):
         del heads_later
         targets = [draft for draft in self.drafts if draft.group == last.group and alike(draft, last)] or [last]
         for draft in targets:
-            for kind, value, _ in segment.facts:
-                if kind not in IGNORED and kind not in draft.facts:
-                    draft.facts[kind] = [value]
+            new = [(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED and kind not in draft.facts]
+            for kind, value in new:
+                draft.facts.setdefault(kind, []).append(value)
             if draft is last or len(targets) > 1:
                 draft.figures += segment.figures
         last.words += [word for word in segment.words if word not in last.words]

@@ -14,6 +14,12 @@ from partsbin.requests.words import Words, split_words
 _COUNTS = re.compile(r"x\d+|\d+x")
 
 
+def _other_figure(figures: set[str], name: str) -> bool:
+    """Whether a name has figures and none of those said: a TR-9 is no TR-7."""
+    own = {part for part in split_words(name) if part.isdigit()}
+    return bool(figures and own) and not figures & own
+
+
 class Machines:
     """Machine names with the words that tell them apart."""
 
@@ -55,9 +61,15 @@ class Machines:
         if whole:
             return frozenset(whole)
         counts: dict[str, int] = {}
-        for word in split_words(said):
+        parts = split_words(said)
+        lettered = any(not part.isdigit() for part in parts)
+        if lettered and not any(not part.isdigit() and (self.telling(part) or part in self._by_word) for part in parts):
+            return frozenset()  # "TR-9" is no "Drift 9"
+        for word in parts:
             for name in self._by_word.get(self.telling(word) or word, ()):
                 counts[name] = counts.get(name, 0) + 1
+        figures = {part for part in parts if part.isdigit()}
+        counts = {name: count for name, count in counts.items() if not _other_figure(figures, name)}
         most = max(counts.values(), default=0)
         return frozenset(name for name, count in counts.items() if count == most)
 

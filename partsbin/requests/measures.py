@@ -36,7 +36,7 @@ for _kind, _factor, _names in (
     ("count", 1, "ct cnt count turn turns coils"),
     ("ways", 1, "p way ways pos pin pins pole poles position positions wire"),
     ("lane_count", 1, "lane lanes ln selection selections select col columns column"),
-    ("tubes", 1, "tube tubes"),
+    ("tubes", 1, "tube tubes tb tbs"),
     ("pack", 1, "pk pack packs"),
     ("keys", 1, "key keys"),
     ("characters", 1, "character characters char chars digit digits"),
@@ -55,7 +55,7 @@ _GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p"]
 _LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
-_INCH = r"in(?!\s+(?:lane|the|a|an|my|van|stock|this|that|each|sel|selection|col|all|total|one|machine|there|here|case|our|and|for|\d))"
+_INCH = r"in(?!-?line|\s+(?:lane|the|a|an|my|van|stock|this|that|each|sel|selection|col|all|total|one|machine|there|here|case|our|and|for|\d))"
 
 
 def _any(names: list[str]) -> str:

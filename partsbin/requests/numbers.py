@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -38,6 +39,7 @@ class Hit:
     how: str
     exact: bool = True
     near: bool = False
+    gap: str = ""
 
 
 class Numbers:
@@ -48,9 +50,11 @@ class Numbers:
         self._others: dict[str, Ids] = {}
         self._gtins: dict[str, Ids] = {}
         self._folded: dict[str, Ids] = {}
+        self._ordered: list[str] | None = None
 
     def add(self, item: CatalogueItem) -> None:
         """Learn an item's numbers."""
+        self._ordered = None
         own = plain(item.part_number)
         _put(self._own, own, item.item_id)
         _put(self._folded, own.translate(_FOLD), item.item_id)
@@ -63,6 +67,7 @@ class Numbers:
 
     def remove(self, item: CatalogueItem) -> None:
         """Forget an item's numbers."""
+        self._ordered = None
         own = plain(item.part_number)
         _drop(self._own, own, item.item_id)
         _drop(self._folded, own.translate(_FOLD), item.item_id)
@@ -95,6 +100,20 @@ class Numbers:
         for number in sorted(self._close(key)):
             found.extend(_ids(self._folded.get(number, ())))
         return Hit(tuple(found[:50]), "part number", exact=False, near=True) if found else None
+
+    def starting(self, text: str) -> Hit | None:
+        """Items whose own number starts with this one: the front of a number quoted without its tail."""
+        key = plain(text)
+        if len(key) < 4:
+            return None
+        if self._ordered is None:
+            self._ordered = sorted(self._own)
+        at = bisect_left(self._ordered, key)
+        found: list[int] = []
+        while at < len(self._ordered) and self._ordered[at].startswith(key) and len(found) < 50:
+            found.extend(_ids(self._own[self._ordered[at]]))
+            at += 1
+        return Hit(tuple(found), "part number", exact=False, near=True, gap="starts so") if found else None
 
     def _close(self, key: str) -> set[str]:
         """Known numbers one slip away. All slips of a number are some thousand look-ups, whatever the catalogue's size."""

@@ -48,7 +48,6 @@ _NOT_AFTER_HEARD = frozenset(
         "our",
         "his",
         "her",
-        "lane",
         "van",
         "job",
         "machine",
@@ -76,7 +75,7 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
         for rule in _RULES:
             found = rule(tokens, position, words)
             if found:
-                token, taken = found
+                token, taken = _multiplied(*found, tokens, position)
                 out.append(token)
                 position += taken
                 break
@@ -84,6 +83,21 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
             out.append(tokens[position])
             position += 1
     return out
+
+
+def _multiplied(token: Token, taken: int, tokens: list[Token], position: int) -> tuple[Token, int]:
+    """ "x 2 dozen", "qty 3 boxes": a counted word behind a count that has no unit yet."""
+    at = position + taken
+    name = _text(tokens, at)
+    if token.kind != "quantity" or token.unit != "each" or not token.count:
+        return token, taken
+    if name in _TIMES:
+        made = _make(tokens, position, taken + 1, token.count * _TIMES[name])
+    elif name in PACKED and (name.endswith("s") or at + 1 == len(tokens)) and not _names_a_thing(tokens, at):
+        made = _make(tokens, position, taken + 1, token.count, PACKED[name])
+    else:
+        return token, taken
+    return made or (token, taken)
 
 
 Found = tuple[Token, int] | None
@@ -134,6 +148,12 @@ def _times(tokens: list[Token], position: int, _: Words) -> Found:
         step = next((s for s in (1, 2, 3) if _is_number(tokens, position + s)), 0)
         if step and all(_text(tokens, position + s) in (":", "=", ".", "of", "is", "-") for s in range(1, step)):
             return _make(tokens, position, step + 1, tokens[position + step].count)
+    if (
+        _is_number(tokens, position)
+        and _text(tokens, position + 1) in ("qty", "qnty")
+        and not _is_number(tokens, position + 2)
+    ):
+        return _make(tokens, position, 2, tokens[position].count)
     if text == "x" and _is_number(tokens, position + 1):
         return _make(tokens, position, 2, tokens[position + 1].count)
     if text == "(" and _is_number(tokens, position + 1) and _text(tokens, position + 2) == ")":
@@ -197,7 +217,8 @@ def _grouped(tokens: list[Token], position: int, _: Words) -> Found:
     first = tokens[position]
     counted = _is_number(tokens, position)
     if (
-        first.text in ("case", "box", "bag", "pair", "pack")
+        first.text in PACKED
+        and not first.text.endswith("s")
         and _text(tokens, position + 1) == "of"
         and (not position or _is_number(tokens, position + 2))
     ):
@@ -208,7 +229,7 @@ def _grouped(tokens: list[Token], position: int, _: Words) -> Found:
         not counted
         and first.text not in ("a", "an")
         and first.text not in _TIMES
-        and first.text not in ("pair", "pairs")
+        and first.text not in ("pair", "pairs", "pr", "prs")
     ):
         return None
     count, at = (first.count, position + 1) if counted else (1.0, position + (first.text in ("a", "an")))
@@ -277,11 +298,33 @@ def _vague(tokens: list[Token], position: int, words: Words) -> Found:
     return _make(tokens, position, taken, 0, kind="vague")
 
 
-def _all_of(tokens: list[Token], position: int, _: Words) -> Found:
-    """All 4, all four, both."""
+def _all_of(tokens: list[Token], position: int, words: Words) -> Found:
+    """All 4, all four, both motors; "both hands" and "both sides" count nothing."""
+    if tokens[position].text == "both" and _plural_ahead(tokens, position, words):
+        return _make(tokens, position, 1, 1, "pair")
     if tokens[position].text == "all" and _is_number(tokens, position + 1):
         return _make(tokens, position, 2, tokens[position + 1].count)
     return None
+
+
+def _plural_ahead(tokens: list[Token], position: int, words: Words) -> bool:
+    for token in tokens[position + 1 : position + 7]:
+        if token.text == "-":
+            continue
+        if token.kind not in ("word", "attribute") or token.text in (
+            "and",
+            "or",
+            "for",
+            "on",
+            "sides",
+            "hands",
+            "ways",
+            "ends",
+        ):
+            return False
+        if token.kind == "word" and plural_head(token.text, words):
+            return True
+    return False
 
 
 def _heard(tokens: list[Token], position: int, words: Words) -> Found:
@@ -291,9 +334,12 @@ def _heard(tokens: list[Token], position: int, words: Words) -> Found:
         return None
     before = tokens[position - 1] if position else None
     opens = before is None or before.kind == "mark" or before.text in _ASKING or before.kind == "filler"
-    if not opens or _text(tokens, position + 1) in _NOT_AFTER_HEARD:
+    after = _text(tokens, position + 1)
+    if not opens or after in _NOT_AFTER_HEARD or (after == "lane" and _is_number(tokens, position + 2)):
         return None
-    for token in tokens[position + 1 : position + 5]:
+    for token in tokens[position + 1 : position + 9]:
+        if token.text == "-":
+            continue
         if token.kind in ("mark", "number", "quantity", "machine", "code") or token.text in (
             "and",
             "for",
@@ -304,7 +350,8 @@ def _heard(tokens: list[Token], position: int, words: Words) -> Found:
             "in",
         ):
             break
-        if _HEARD[text] != 1 and token.kind == "word" and plural_head(token.text, words):
+        counted = plural_head(token.text, words) or (token.text in PACKED and token.text.endswith("s"))
+        if _HEARD[text] != 1 and token.kind == "word" and counted:
             return _make(tokens, position, 1, _HEARD[text])
         if _HEARD[text] == 1 and token.kind == "word" and words.usual(token.text)[0] in words.family_words:
             return _make(tokens, position, 1, 1)
@@ -324,4 +371,42 @@ def plural_head(word: str, words: Words) -> bool:
     return any(one in words.family_words for one in meant)
 
 
-_RULES = (_attached, _each, _times, _range, _number_sign, _half, _grouped, _vague, _all_of, _heard)
+_POINTING = frozenset(
+    [
+        "last",
+        "this",
+        "that",
+        "these",
+        "those",
+        "old",
+        "other",
+        "first",
+        "same",
+        "wrong",
+        "which",
+        "every",
+        "no",
+        "new",
+        "right",
+        "left",
+        "proper",
+        "correct",
+        "usual",
+        "previous",
+        "next",
+    ]
+)
+
+
+def _pronoun(tokens: list[Token], position: int, words: Words) -> Found:
+    """ "the last one", "that one": nothing is counted where nothing is named behind it."""
+    one = tokens[position]
+    if one.text not in ("one", "ones") or not position or tokens[position - 1].text not in _POINTING:
+        return None
+    after = tokens[position + 1] if position + 1 < len(tokens) else None
+    if after is not None and after.kind == "word" and words.usual(after.text)[0] in words.family_words:
+        return None
+    return Token(one.text, one.start, one.end, "filler"), 1
+
+
+_RULES = (_pronoun, _attached, _each, _times, _range, _number_sign, _half, _grouped, _vague, _all_of, _heard)

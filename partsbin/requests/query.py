@@ -141,7 +141,12 @@ def _asked(index: Index, said: str, alternatives: Alternatives, *, noise: bool) 
 
 def _numbers(index: Index, query: Query) -> None:
     for code in query.line.codes:
-        hit = index.numbers.find(code) or index.numbers.near(code)
+        named = index.names.find(code)
+        hit = (
+            Hit(named, "its name here")
+            if named
+            else index.numbers.find(code) or index.numbers.starting(code) or index.numbers.near(code)
+        )
         if hit is None:
             query.strange_codes += 1
             continue

@@ -16,7 +16,7 @@ def question(query: Query, ranked: list[tuple[Scored, float]]) -> str:
     top = ranked[0][1]
     likely = [(one, share) for one, share in ranked if share >= max(top * 0.25, 0.01)][:12]
     if len(likely) < 2:
-        return _confirm(query, likely[0][0] if likely else ranked[0][0])
+        return confirm(query, likely[0][0] if likely else ranked[0][0])
     stated = {one.kind for one in query.attributes}
     views = [one.view for one, _ in likely]
     weights = [share for _, share in likely]
@@ -44,11 +44,13 @@ def _by_words(views: list, weights: list[float]) -> str:  # type: ignore[type-ar
     return _either([f"{view.item.part_number} ({view.item.description})" for view in views])
 
 
-def _confirm(query: Query, one: Scored) -> str:
+def confirm(query: Query, one: Scored) -> str:
+    """Ask whether one item is meant, naming what speaks against it."""
     if one.contradictions:
         return f"is {one.view.item.description} meant? {one.contradictions[0]}"
     missed = f" nothing here is called '{one.missed[0]}'" if one.missed else ""
-    return f"is {one.view.item.description} meant?{missed}"
+    unstated = f" it does not say {one.silent[0]}" if one.silent and not missed else ""
+    return f"is {one.view.item.description} meant?{missed}{unstated}"
 
 
 def _label(kind: str, values: set[Value]) -> str:

@@ -43,7 +43,13 @@ class _Catalogue:
         return spelling(word, self._index)
 
     def code(self, text: str) -> Hit | None:
-        return self._index.numbers.find(text)
+        hit = self._index.numbers.find(text)
+        if hit is None and sum(sign.isdigit() for sign in text) > 4 and re.search(r"\w[.\-/]\w", text):
+            return self._index.numbers.starting(text)  # the front of a number, its tail left out
+        return hit
+
+    def name(self, text: str) -> bool:
+        return bool(self._index.names.find(text))
 
     def machine(self, text: str) -> bool:
         return self._index.machines.whole(text)
@@ -70,7 +76,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     words = words or (index.words if index else Words.shipped())
     parted = part(text)
     message = Message(quoted=parted.quoted, unread=list(parted.unread))
-    context = Context()
+    context = Context(words=words)
     sentences = _sentences(parted.lines, words, index, context, message)
     asking = any(sentence.asks and not sentence.story for sentence in sentences)
     book = Book(words, index)
@@ -106,8 +112,12 @@ def _as_description(message: Message, sentences: list[_Sentence], words: Words, 
     for sentence in sentences[:3]:
         tokens = [token for segment in sentence.segments for token in segment.tokens][:LONGEST]
         segment = Cutter(words, _guesses(tokens, words, index)).look(Segment(tokens=tokens))
-        known = [word for word in segment.words if index is not None and index.knows(words.usual(word)[0])]
-        if segment.head or (known and (segment.facts or segment.quantity or segment.figures)):
+        known = [
+            word
+            for word in segment.words
+            if index is not None and word not in words.noise and index.knows(words.usual(word)[0])
+        ]
+        if segment.head or known or (segment.facts and segment.figures):
             book = Book(words, index)
             book.take(segment, sentence.text)
             message.lines.extend(book.lines())

@@ -83,7 +83,7 @@ def measure(query: Query, view: View) -> Scored:
     _number(query, scored)
     _names(query, scored)
     weights = WEIGHTS
-    scored.score = sum(weights[name] * value for name, value in scored.features.items())
+    scored.score = sum(weights.get(name, 0.0) * value for name, value in scored.features.items())
     return scored
 
 
@@ -156,6 +156,7 @@ def _families(query: Query, scored: Scored) -> None:
 
 def _attributes(query: Query, scored: Scored) -> None:
     agrees = contradicts = silent = 0.0
+    unstated = False
     for one in query.attributes:
         has = scored.view.attributes.get(one.kind)
         if (
@@ -172,6 +173,7 @@ def _attributes(query: Query, scored: Scored) -> None:
             agrees, silent = (agrees + 0.8, silent) if loose else (agrees, silent + 1)
             if not loose:
                 scored.silent.append(spoken(one.kind, one.value))
+                unstated = unstated or one.kind in _DECIDING
             continue
         best = max(agreement(one.kind, one.value, value) for value in has)
         if best:
@@ -182,6 +184,8 @@ def _attributes(query: Query, scored: Scored) -> None:
             wanted, found = spoken(one.kind, one.value), " or ".join(sorted(spoken(one.kind, value) for value in has))
             scored.contradictions.append(f"asked {wanted}, this is {found}")
     scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
+    if unstated and not query.hits:
+        scored.features["unstated"] = 1.0
     for word in query.line.excluded:
         if word in scored.view.words or any(
             word == value for values in scored.view.attributes.values() for value in values
@@ -190,6 +194,8 @@ def _attributes(query: Query, scored: Scored) -> None:
             scored.contradictions.append(f"asked without {spoken('', word)}")
 
 
+# Asked for and not stated by the item, these leave a doubt that only a person can settle.
+_DECIDING = frozenset(("hand", "rotation", "revision"))
 _COUNTED = ("count", "ways", "lane_count", "tubes", "keys", "characters", "pack")
 
 
@@ -226,6 +232,10 @@ def _in_fits(view: View, number: float) -> bool:
 
 
 def _machine(query: Query, scored: Scored) -> None:
+    if scored.view.fits and query.line.machine and not query.machines and not query.line.machine_carried:
+        scored.features["other_carried"] = 1.0
+        scored.features["unstated"] = 1.0
+        scored.read_as.append(f"no machine here is called {query.line.machine}")
     if not query.machines or not scored.view.fits:
         return
     fits = scored.view.fits & query.machines
@@ -246,9 +256,12 @@ def _number(query: Query, scored: Scored) -> None:
     if hit is None:
         return
     name = "near_number" if hit.near else "number" if hit.exact else "alike_number"
-    scored.features[name] = 1.0
-    said = {"near_number": f"{hit.how} one character away", "alike_number": f"{hit.how} but for look-alike characters"}
-    scored.matched.insert(0, said.get(name, f"{hit.how} matches"))
+    scored.features[name] = 2.0 if hit.gap else 1.0
+    said = {
+        "near_number": f"{hit.how} {hit.gap or 'one character away'}",
+        "alike_number": f"{hit.how} but for look-alike characters",
+    }
+    scored.matched.insert(0, said.get(name, hit.how))
 
 
 def _names(query: Query, scored: Scored) -> None:

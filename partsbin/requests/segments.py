@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from partsbin.requests.describe import families
+from partsbin.requests.describe import LINKS, families
 from partsbin.requests.measures import Value
 from partsbin.requests.quantities import plural_head
 from partsbin.requests.tokens import Token
@@ -35,30 +35,7 @@ _INSIDE = frozenset(
         "that",
     )
 )
-_LINKS = frozenset(
-    (
-        "for",
-        "on",
-        "in",
-        "that",
-        "which",
-        "where",
-        "from",
-        "of",
-        "by",
-        "inside",
-        "behind",
-        "under",
-        "onto",
-        "to",
-        "with",
-        "w",
-        "without",
-        "holds",
-        "hold",
-        "holding",
-    )
-)
+_LINKS = LINKS | {"w", "without", "holds", "hold", "holding"}
 _JOINERS = frozenset(["join", "joins", "joining", "connects", "between", "links", "couples"])
 _TURNING = frozenset(["no", "wait", "actually", "sorry", "oh", "hang", "on", "correction", "oops", "er", "um"])
 _HELPERS = frozenset(
@@ -86,6 +63,8 @@ _HELPERS = frozenset(
 )
 # No one thing takes more words than this to ask for; without a limit a page of figures would be read for minutes.
 LONGEST = 60
+# A bare figure behind these is a size sooner than a count: "spacer left 10", "fuse 5".
+_TOLD_BY_SIZE = frozenset(("DLV-SPC", "DLV-COIL", "CTL-FUSE", "DOR-LED", "CTL-RLY", "PAY-HARN", "DLV-TRHN"))
 _SUPPLIES = frozenset((110, 115, 120, 208, 220, 230, 240))
 _CONTAINERS = frozenset((200, 250, 330, 355, 375, 440, 473, 500, 591))
 
@@ -358,7 +337,7 @@ class Cutter:
             segment.lane = token.text
         elif kind == "each":
             segment.each = token.count
-        elif kind == "word":
+        elif kind == "word" and token.text != "x":
             said.append(token.text)
             segment.words.append(token.text)
 
@@ -393,7 +372,9 @@ class Cutter:
             self._settle(segment, token, counts=counts)
         else:
             sized = any(
-                kind in ("mm", "count", "amps", "size") for one in segment.tokens[:position] for kind, _ in one.facts
+                kind == "size" or (isinstance(value, float) and kind != "volts")
+                for one in segment.tokens[:position]
+                for kind, value in one.facts
             )
             self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token, sized=sized))
 
@@ -412,8 +393,8 @@ class Cutter:
             return False
         if sized:
             return True
-        told_by_size = {"spacer", "coil", "fuse", "led", "lamp", "rail", "kit", "harness", "relay"}
-        return not told_by_size & set(self.usual(front))
+        named = families(self.words, self.usual(front))
+        return not any(named[code] == 1.0 for code in _TOLD_BY_SIZE & named.keys())
 
     def _only_noise(self, tokens: list[Token]) -> bool:
         return all(token.text in self.words.noise or token.kind == "attribute" for token in tokens)
@@ -444,7 +425,11 @@ class Cutter:
             if pattern <= bag and codes & set(self.words.families[pattern])
             for word in pattern
         }
-        nouns = [word for word in front if naming & set(self.usual([word]))]
+        nouns = [
+            word
+            for word in front
+            if naming & set(self.usual([word])) and word.replace(" ", "") not in self.words.values
+        ]
         return bool(nouns) and plural_head(nouns[-1], self.words)
 
     def _strange(self, word: str) -> bool:

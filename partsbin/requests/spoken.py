@@ -8,7 +8,7 @@ from typing import Protocol
 from rapidfuzz.distance import OSA
 
 from partsbin.requests.measures import UNITS, stated
-from partsbin.requests.tokens import THINGS, Token, counts_lane_parts, is_count
+from partsbin.requests.tokens import THINGS, Token, is_count, names_a_part
 from partsbin.requests.words import Words, singular
 
 NUMBER_WORDS = {
@@ -18,6 +18,7 @@ NUMBER_WORDS = {
 }  # fmt: skip
 # Figures the trade says in two pieces ("one fifteen", "two ninety"): supplies, refrigerants, container sizes.
 _SAID_IN_PIECES = frozenset((110, 115, 120, 134, 208, 220, 230, 240, 250, 290, 330, 355, 375, 440, 473, 500, 591))
+_CONTENTS = frozenset((200, 250, 330, 355, 375, 440, 473, 500, 591))
 _SIDES = frozenset((12, 24, 34, 110, 115, 120, 208, 220, 230, 240))
 _SPELT_UNITS = (
     "volt",
@@ -119,7 +120,7 @@ def _torn(first: str, second: str, words: Words, known: Speller) -> bool:
     stump = known.spell(second) or not _known(second, words)
     if stump and _known(singular(joined), words):
         return joined not in words.noise
-    return known.spell(joined) in words.phrase_starts and not _known(first, words)
+    return known.spell(joined) in words.phrase_starts and not _known(singular(first), words)
 
 
 def _known(word: str, words: Words) -> bool:
@@ -312,9 +313,7 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     if after.text not in UNITS or (len(after.text) == 1 and after.text != "v") or after.text == "in":
         return None
     nxt = tokens[position + step + 1].text if position + step + 1 < len(tokens) else ""
-    if after.text in THINGS and (
-        is_count(f"{token.count:g} {after.text}") or (after.text == "lane" and counts_lane_parts(" " + nxt))
-    ):
+    if names_a_part(after.text, " " + nxt) or (after.text in THINGS and is_count(f"{token.count:g} {after.text}")):
         return None
     kind, factor = UNITS[after.text]
     return Token(
@@ -362,7 +361,10 @@ def _sizes(tokens: list[Token]) -> list[Token]:
     position = 0
     while position < len(tokens):
         made = (
-            _fuse_body(tokens, position, said) or _two_sides(tokens, position) or _thread_length(tokens, position, said)
+            _filled(tokens, position)
+            or _fuse_body(tokens, position, said)
+            or _two_sides(tokens, position)
+            or _thread_length(tokens, position, said)
         )
         out.append(made[0] if made else tokens[position])
         position += made[1] if made else 1
@@ -383,6 +385,17 @@ def _figure_behind(tokens: list[Token], position: int) -> tuple[float, int]:
         return after.count, 2
     length = next((value for kind, value in after.facts if kind == "mm" and isinstance(value, float)), 0.0)
     return length, 2 if length else 0
+
+
+def _filled(tokens: list[Token], position: int) -> tuple[Token, int] | None:
+    """ "250 slim", "500 bottle": a container's content before its name is no count."""
+    first = tokens[position]
+    after = tokens[position + 1] if position + 1 < len(tokens) else None
+    if first.kind != "number" or first.count not in _CONTENTS or after is None or after.text.endswith("s"):
+        return None
+    if after.kind != "attribute" or not any(kind in ("container", "form") for kind, _ in after.facts):
+        return None
+    return Token(first.text, first.start, first.end, "attribute", facts=(("ml", first.count),)), 1
 
 
 def _fuse_body(tokens: list[Token], position: int, said: set[str]) -> tuple[Token, int] | None:
@@ -406,6 +419,8 @@ def _two_sides(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     behind = tokens[position + taken + 1].text if position + taken + 1 < len(tokens) else ""
     if other < 13 or taken != 2 or other in _SAID_IN_PIECES or behind in ("cans", "can", "ml"):
         return None
+    if first.count != other and max(first.count, other) < 100:
+        return None  # thirty spacers of 15 mm
     return Token(
         "size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{other:g}"),)
     ), taken + 1
@@ -416,7 +431,10 @@ def _thread_length(tokens: list[Token], position: int, said: set[str]) -> tuple[
     if first.kind != "attribute" or not any(kind == "thread" for kind, _ in first.facts) or not said & _LONG_THINGS:
         return None
     length, taken = _figure_behind(tokens, position)
-    if not taken or length < 5 or any(kind == "mm" for kind, _ in first.facts):
+    stated_length = any(
+        kind == "mm" for token in tokens for kind, _ in token.facts if token is not tokens[position + taken]
+    )
+    if not taken or length < 5 or stated_length:
         return None
     return Token(
         first.text, first.start, tokens[position + taken].end, "attribute", facts=(*first.facts, ("mm", length))

@@ -57,11 +57,20 @@ def clean(text: str) -> str:
     for sign, spelt in _FRACTIONS.items():
         if sign in text:
             text = text.replace(sign, spelt)
-    text = _without_tags(text.translate(_QUOTES))
+    text = _STARS.sub(_times, _FOR.sub("for ", _IN_LINE.sub("inline", _without_tags(text.translate(_QUOTES)))))
     if text.isascii():
         return re.sub(r"[\x00-\x09\x0b-\x1f\x7f]", " ", text)
     kept = (_plain(sign) for sign in unicodedata.normalize("NFKC", text))
     return "".join(kept)
+
+
+_IN_LINE = re.compile(r"\bin-line\b", re.IGNORECASE)
+_FOR = re.compile(r"(?<![\w/])f/\s?(?=(?:the |a )?[a-z0-9][a-z0-9-])", re.IGNORECASE)
+_STARS = re.compile(r"(?<=\s)\*\s?(?=\d+\b)|(?<=\d)\s?\*(?=\s)")
+
+
+def _times(star: re.Match[str]) -> str:
+    return "x " if star[0][-1] == "*" and star.start() and star.string[star.start() - 1].isdigit() else "x"
 
 
 _CLOSING = re.compile(r"\[/([a-z]{1,12})\]", re.IGNORECASE)

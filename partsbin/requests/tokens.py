@@ -8,7 +8,7 @@ from typing import Protocol
 
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.numbers import Hit, plain
-from partsbin.requests.words import Words
+from partsbin.requests.words import Words, split_words
 
 
 @dataclass(slots=True)
@@ -35,6 +35,9 @@ class Known(Protocol):
 
     def code(self, text: str) -> Hit | None:
         """The hit for a number as written, or None."""
+
+    def name(self, text: str) -> bool:
+        """Whether some item goes by this name, though it says nothing of the trade."""
 
     def machine(self, text: str) -> bool:
         """Whether this is a machine's whole name."""
@@ -107,7 +110,7 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     tokens: list[Token] = []
     lowered = line.lower() if len(line.lower()) == len(line) else line
     at = 0
-    for span in _codes(line, known):
+    for span in _codes(line, known, words):
         tokens.extend(_speech(lowered, at, span.start))
         tokens.append(span)
         at = span.end
@@ -120,12 +123,14 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     return _machines(tokens, words, known) if known else tokens
 
 
-def _codes(line: str, known: Known | None) -> list[Token]:
+def _codes(line: str, known: Known | None, words: Words) -> list[Token]:
     found: list[Token] = []
     chunks = list(_CHUNK.finditer(line))
     position = 0
     while position < len(chunks):
         token = _code_at(line, chunks, position, known) if known else None
+        token = token or (_name_at(line, chunks, position, known, words) if known else None)
+        token = token or _quoted_number(chunks, position) or _model(chunks, position, known, words)
         token = token or _strange(chunks[position], known)
         if token is None:
             position += 1
@@ -199,6 +204,87 @@ def _kind_of(text: str, width: int, known: Known) -> str:
     return "code"
 
 
+_NUMBER_SAID = frozenset(
+    ("part", "pn", "p/n", "p/no", "partno", "part#", "pn:", "part:", "item", "code", "no.", "number", "num", "#")
+)
+_QUOTED = re.compile(r"^(?=(?:\D*\d){3})[a-z]{0,4}\d[\d./-]*\d[a-z]?$", re.IGNORECASE)
+
+
+def _quoted_number(chunks: list[re.Match[str]], position: int) -> Token | None:
+    """A figure said to be a number: "part 70.132"."""
+    inner = _EDGES.match(chunks[position][0])
+    text = inner[1] if inner else ""
+    if not position or chunks[position - 1][0].lower() not in _NUMBER_SAID or not _QUOTED.match(text):
+        return None
+    if text.isdigit() and len(text) < 4:
+        return None
+    start = chunks[position].start() + (inner.start(1) if inner else 0)
+    return Token(text, start, start + len(text), "code", weak=True)
+
+
+_MODEL = re.compile(r"[a-z]{2,6}-?\d{1,5}[a-z]{0,2}", re.IGNORECASE)
+_NO_MODEL = re.compile(
+    r"(?:van|job|wo|tkt|ref|po|lane|sel|col|ln|site|sn|qty|no|rev|cr|br|lr|bin|tray|door|pk|pos|st)-?\d.*|r-?\d{2,4}[a-z]?",
+    re.IGNORECASE,
+)
+_FITTING = frozenset(("for", "on", "fits", "fit", "suit", "suits", "fitting", "off", "from", "in", "to"))
+_BETWEEN = frozenset(("the", "a", "an", "our", "my", "your", "their", "one", "old", "new", "model", "machine", "type"))
+
+
+def _name_at(line: str, chunks: list[re.Match[str]], position: int, known: Known, words: Words) -> Token | None:
+    """An item's own name that stands by itself: "2 old faithful", "the big one for the Drift 9"."""
+    for width in range(min(5, len(chunks) - position), 0, -1):
+        first, last = chunks[position], chunks[position + width - 1]
+        inner = _EDGES.match(line[first.start() : last.end()])
+        text = inner[1] if inner else ""
+        if not text or not known.name(text):
+            continue
+        before = chunks[position - 1][0] if position and first[0][0].isalnum() else ""
+        after = chunks[position + width][0] if position + width < len(chunks) and last[0][-1].isalnum() else ""
+        if _says_no_thing(before, words) and _says_no_thing(after, words):
+            start = first.start() + (inner.start(1) if inner else 0)
+            return Token(text, start, start + len(text), "code")
+    return None
+
+
+_BESIDE = frozenset(
+    ["of", "x", "off", "for", "and", "plus", "also", "or", "then", "dozen", "pair", "couple", "pcs", "ea"]
+)
+
+
+def _says_no_thing(chunk: str, words: Words) -> bool:
+    """Whether the chunk beside a name is an edge, a count or filler, so that the name stands by itself."""
+    word = chunk.strip("\"'()[]#,.;:!?-").lower()
+    if not word or not chunk[-1].isalnum() or any(sign.isdigit() for sign in word):
+        return True
+    return word in words.noise or word in _ALOUD or word in _BESIDE
+
+
+def _model(chunks: list[re.Match[str]], position: int, known: Known | None, words: Words) -> Token | None:
+    """A machine's name written like a type number that no item here fits: "fan for the TR-9", "TR-9 fan"."""
+    inner = _EDGES.match(chunks[position][0])
+    text = inner[1] if inner else ""
+    before = position - 1
+    while before >= 0 and chunks[before][0].lower() in _BETWEEN:
+        before -= 1
+    if not _MODEL.fullmatch(text) or _NO_MODEL.fullmatch(text):
+        return None
+    lowered = text.lower()
+    letters = re.split(r"[-\d]", lowered)[0]
+    kind = "machine"
+    if before < 0 or chunks[before][0].lower() not in _FITTING:
+        common = letters in words.known or letters in words.noise or letters in words.values or letters in words.canon
+        things = (one for chunk in chunks for part in split_words(chunk[0]) for one in words.usual(part))
+        if "-" not in text or common or letters in _ALOUD:
+            return None
+        if not any(one in words.family_words for one in things):
+            kind = "code"
+    if stated(lowered) or (known and (known.machine_part(lowered) or known.word(lowered) or known.word(letters))):
+        return None
+    start = chunks[position].start() + (inner.start(1) if inner else 0)
+    return Token(text, start, start + len(text), kind, weak=kind == "code")
+
+
 def _strange(chunk: re.Match[str], known: Known | None) -> Token | None:
     """A chunk written like a number that nothing here is known by."""
     inner = _EDGES.match(chunk[0])
@@ -232,11 +318,7 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
             if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4
             else ()
         )
-        if (
-            facts
-            and not is_count(text)
-            and not (text.endswith(" lane") and counts_lane_parts(lowered[match.end() : match.end() + 14]))
-        ):
+        if facts and not is_count(text) and not names_a_part(text.split()[-1], lowered[match.end() : match.end() + 18]):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))
@@ -249,8 +331,35 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
     return tokens
 
 
+# Words that name a part together with the unit-like word before them: "2 selection buttons", "3 key switches".
+_PARTS_BEHIND = {
+    "selection": "button|btn|butn|keypad|key|switch|sw|panel button",
+    "select": "button|btn|key|switch|sw",
+    "key": "switch|sw|blank|ring|code|cutter|cap",
+    "pin": "header|punch|kit",
+    "wire": "tie|clip|end|connector|nut|harness",
+    "tube": "light|lamp|clip|holder|cap",
+    "foot": "level|lvl|pad|plate|panel|screw",
+    "feet": r"m\d",
+    "coil": "motor|end|clip|coupl|hub|retainer|bush|grom|spring",
+    "count": "er",
+    "position": "sensor|switch lever",
+    "pole": "mount",
+    "turn": "button|table",
+    "way": "bill",
+}
+
+
+def names_a_part(unit: str, after: str) -> bool:
+    """Whether a unit-like word and the text behind it name a part: the figure before it then counts parts."""
+    behind = _PARTS_BEHIND.get(unit.removesuffix("s") if unit != "pos" else "position")
+    if unit in ("lane", "lanes", "ln", "column", "col"):
+        return counts_lane_parts(after)
+    return bool(behind and re.match(rf"\s+(?:{behind})", after))
+
+
 _LANE_PARTS = re.compile(
-    r"\s+(?:sp[a-z]*c[a-z]*r|shim|filler|rail|div|conv|kit|insert|motor|mtr|clip|coil|stop|liner|wall|coupler|changeover|change)"
+    r"\s+(?:sp[a-z]*c[a-z]*r|shim|filler|rail|div|conv|kit|insert|(?:motor|mtr)s?(?!\s+(?:dr|board|brd|bored|control|contr|harn|hrn|loom|cable))|clip|coil|stop|liner|wall|coupler|changeover|change)"
 )
 
 
