@@ -18,6 +18,7 @@ LINKS = frozenset(
 _LINKS = LINKS | {"who", "what", "used"}
 
 # What one raw token comes to: its usual words, its attributes, its loose figure.
+Phrase = tuple[tuple[str, ...], tuple[tuple[str, Value], ...]]
 Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
 
 
@@ -44,48 +45,46 @@ class Describer:
     def read(self, text: str) -> Description:
         """Read one description; catalogue shorthand and plain words alike."""
         found = Description()
-        raw = CATALOGUE.findall(text.lower().replace("in-line", "inline"))
-        position, end = 0, len(raw)
-        phrases, tokens = self.words.phrases, self._tokens
-        while position < end:
-            token = raw[position]
-            if token in phrases:
-                taken = self._phrase(raw, position, found)
-                if taken:
-                    position += taken
-                    continue
-            reading = tokens.get(token)
-            if reading is None:
-                reading = self._token(token)
-            found.words.extend(reading[0])
-            for kind, value in reading[1]:
+        for piece in self.pieces(text):
+            words, attributes, number = self.token(piece) if isinstance(piece, str) else (*piece, None)
+            found.words.extend(words)
+            for kind, value in attributes:
                 found.add(kind, value)
-            if reading[2] is not None:
-                found.figures.add(reading[2])
-            position += 1
+            if number is not None:
+                found.figures.add(number)
         return found
 
-    def _phrase(self, raw: list[str], position: int, found: Description) -> int:
-        """Take a phrase of several words at a position; the number of tokens taken, 0 when none is there."""
-        for parts, kind, means in self.words.phrases[raw[position]]:
-            taken = spelled(raw, position, parts)
-            if not taken:
-                continue
-            if kind == "value":
-                found.add(means[0], means[1])
-                found.words.extend(parts)
-            elif kind == "word":
-                found.words.extend(means)
-            else:
-                continue
-            return taken
-        return 0
+    def pieces(self, text: str) -> list[str | Phrase]:
+        """A description's raw tokens, its phrases of several words taken together."""
+        raw = CATALOGUE.findall(text.lower().replace("in-line", "inline"))
+        phrases = self.words.phrases
+        if phrases.keys().isdisjoint(raw):
+            return raw
+        out: list[str | Phrase] = []
+        position = 0
+        while position < len(raw):
+            phrase, taken = self._phrase(raw, position) if raw[position] in phrases else (None, 0)
+            out.append(phrase or raw[position])
+            position += taken or 1
+        return out
 
-    def _token(self, token: str) -> Reading:
-        reading = self._make(token)
-        if len(self._tokens) < 200_000:
-            self._tokens[token] = reading
+    def token(self, token: str) -> Reading:
+        """What one raw token comes to, remembered."""
+        reading = self._tokens.get(token)
+        if reading is None:
+            reading = self._make(token)
+            if len(self._tokens) < 200_000:
+                self._tokens[token] = reading
         return reading
+
+    def _phrase(self, raw: list[str], position: int) -> tuple[Phrase | None, int]:
+        """The phrase of several words at a position and the number of tokens it takes; 0 when none is there."""
+        for parts, kind, means in self.words.phrases[raw[position]]:
+            taken = 0 if kind == "noise" else spelled(raw, position, parts)
+            if taken:
+                value = kind == "value"
+                return (parts if value else means, ((means[0], means[1]),) if value else ()), taken
+        return None, 0
 
     def _make(self, token: str) -> Reading:
         attributes = tuple(stated(token)) if _HINTS(token) else ()

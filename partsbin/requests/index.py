@@ -7,53 +7,23 @@ import math
 import time
 from array import array
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 
-from partsbin.requests.describe import Describer, Description, families
 from partsbin.requests.machines import Machines
 from partsbin.requests.measures import Value
 from partsbin.requests.names import Names
-from partsbin.requests.numbers import Numbers, segments
-from partsbin.requests.spelling import Speller, skeleton
+from partsbin.requests.numbers import Numbers
+from partsbin.requests.spelling import Speller
+from partsbin.requests.terms import Terms, called
 from partsbin.requests.types import CatalogueItem
-from partsbin.requests.words import Words, split_words
+from partsbin.requests.view import View, look
+from partsbin.requests.words import Words
 
 Alternatives = list[tuple[str, float]]
-# Values that mark a special sort: unasked, the ordinary one is meant.
-MARKS = frozenset(
-    (
-        ("diet", "yes"),
-        ("heated", "yes"),
-        ("lanes", "dual"),
-        ("plugend", "y"),
-        ("plugend", "extension"),
-        ("keyed", "alike"),
-        ("condition", "refurbished"),
-        ("sides", "universal"),
-    )
-)
 _PAUSE_EVERY = 256
 _VIEWS_KEPT = 20_000
 _LARGE = 20_000
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """An item as the matcher sees it."""
-
-    item: CatalogueItem
-    ordered: tuple[str, ...]
-    words: frozenset[str]
-    attributes: dict[str, set[Value]]
-    figures: set[float]
-    families: dict[str, float]
-    fits: frozenset[str]
-    aliases: tuple[frozenset[str], ...]
-    learned: tuple[tuple[frozenset[str], int], ...]
-    plain: frozenset[str]
-    marks: frozenset[str]
 
 
 class Index:
@@ -67,20 +37,16 @@ class Index:
         self, items: Iterable[CatalogueItem] = (), words: Words | None = None, *, gentle: bool = False
     ) -> None:
         self.words = words or Words.shipped()
-        self.describer = Describer(self.words)
         self.numbers = Numbers()
         self.machines = Machines(self.words)
         self.names = Names(self.words)
         self.speller = Speller(sorted(self.words.known))
+        self.terms = Terms(self.words, self.speller)
         self._items: list[CatalogueItem | None] = []
         self._slots: dict[int, int] = {}
         self._free: list[int] = []
         self._postings: dict[str, array[int]] = {}
-        self._attribute_terms: dict[tuple[str, Value], str] = {}
-        self._family_memory: dict[tuple[str, ...], dict[str, float]] = {}
         self._views: dict[int, View] = {}
-        self._fits_words: dict[tuple[str, ...], frozenset[str]] = {}
-        self._links: dict[str, tuple[str, ...]] = {}
         self._build(items, gentle=gentle)
 
     def _build(self, items: Iterable[CatalogueItem], *, gentle: bool) -> None:
@@ -88,10 +54,12 @@ class Index:
         collecting = gc.isenabled()
         gc.disable()
         try:
-            for count, item in enumerate(items):
-                self._add(item)
+            rows = items if isinstance(items, list) else list(items)
+            for count, item in enumerate(rows):
+                self._place(item)
                 if gentle and count % _PAUSE_EVERY == 0:
                     time.sleep(0)
+            self.numbers.fill(rows)
         finally:
             if collecting:
                 gc.enable()
@@ -116,14 +84,14 @@ class Index:
         if slot is None:
             return
         item = self.at(slot)
-        for term in self._terms(item):
+        for term in self.terms.of(item):
             places = self._postings.get(term)
             if places is not None:
                 places.remove(slot)
                 if not places:
                     del self._postings[term]
         self.numbers.remove(item)
-        self.names.remove(item.item_id, _names(item))
+        self.names.remove(item.item_id, called(item))
         self.machines.remove(item.fits)
         self._views.pop(slot, None)
         self._items[slot] = None
@@ -174,7 +142,7 @@ class Index:
 
     def values(self, kind: str) -> list[Value]:
         """All values of an attribute kind met so far."""
-        return [value for (known, value) in self._attribute_terms if known == kind]
+        return list(self.terms.values(kind))
 
     def search(self, groups: list[tuple[Alternatives, float]], limit: int) -> list[int]:
         """Places of the items that best meet the groups of alternatives (each with its weight), best first."""
@@ -209,10 +177,14 @@ class Index:
         if view is None:
             if len(self._views) > _VIEWS_KEPT:
                 self._views.clear()
-            view = self._views[slot] = self._look(self.at(slot))
+            view = self._views[slot] = look(self.terms, self.at(slot))
         return view
 
     def _add(self, item: CatalogueItem) -> None:
+        self._place(item)
+        self.numbers.add(item)
+
+    def _place(self, item: CatalogueItem) -> None:
         slot = self._free.pop() if self._free else len(self._items)
         if slot == len(self._items):
             self._items.append(item)
@@ -220,133 +192,17 @@ class Index:
             self._items[slot] = item
         self._slots[item.item_id] = slot
         postings = self._postings
-        for term in self._terms(item):
+        for term in self.terms.of(item):
             places = postings.get(term)
             if places is None:
                 places = postings[term] = array("i")
                 if term[0].isalpha():
                     self.speller.add(term)
             places.append(slot)
-        self.numbers.add(item)
         if item.aliases or item.learned:
-            self.names.add(item.item_id, _names(item))
+            self.names.add(item.item_id, called(item))
         if item.fits:
             self.machines.add(item.fits)
-
-    def _terms(self, item: CatalogueItem) -> set[str]:
-        described = self._describe(item)
-        terms = set(described.words)
-        known = self._attribute_terms
-        for kind, values in described.attributes.items():
-            for value in values:
-                term = known.get((kind, value))
-                if term is None:
-                    term = known[kind, value] = attribute_term(kind, value)
-                terms.add(term)
-        for number in described.figures:
-            terms.add(f"={number:g}")
-        for code in self._families(item, described):
-            terms.add("+" + code)
-        for name in item.fits:
-            terms.add("@" + name)
-        for part in segments(item.part_number):
-            terms.add("#" + part)
-        for text in _names(item):
-            terms.update(self._linked(self.describer.read(text).words))
-        return terms
-
-    def _describe(self, item: CatalogueItem) -> Description:
-        described = self.describer.read(item.description)
-        described.words = self._linked(described.words)
-        if item.hand:
-            described.attributes["hand"] = {item.hand}
-        for alias in item.aliases:
-            for kind, values in self.describer.read(alias).attributes.items():
-                if kind not in described.attributes:
-                    described.attributes[kind] = set(values)
-        return described
-
-    def _families(self, item: CatalogueItem, described: Description) -> dict[str, float]:
-        if item.family:
-            return {item.family: 1.0}
-        key = tuple(described.words)
-        found = self._family_memory.get(key)
-        if found is None:
-            found = families(self.words, described.words) if described.words else {}
-            if not found:
-                found = families(self.words, split_usual(self.words, item.kind)) if item.kind else {}
-            if len(self._family_memory) < 100_000:
-                self._family_memory[key] = found
-        return found
-
-    def _linked(self, words: list[str]) -> list[str]:
-        """Catalogue shorthand the trade's words lack, linked to the one trade word with the same bones."""
-        links = self._links
-        linked: list[str] = []
-        for word in words:
-            means = links.get(word)
-            if means is None:
-                means = links[word] = self._link(word)
-            linked.extend(means)
-        return linked
-
-    def _link(self, word: str) -> tuple[str, ...]:
-        words = self.words
-        if word in words.known or word in words.noise or word in words.values or len(word) < 4 or not word.isalpha():
-            return (word,)
-        bones = skeleton(word)
-        full = {
-            words.usual(guess)
-            for guess, _ in self.speller.guesses(word)
-            if guess in words.known
-            and ((bones == word and skeleton(guess) == word) or (guess.startswith(word) and word[-1] not in "aeiou"))
-        }
-        return full.pop() if len(full) == 1 else (word,)
-
-    def _look(self, item: CatalogueItem) -> View:
-        described = self._describe(item)
-        aliases = [frozenset(self._linked(self.describer.read(alias).words)) for alias in item.aliases]
-        learned = [(frozenset(self._linked(self.describer.read(text).words)), times) for text, times in item.learned]
-        extra = set(split_usual(self.words, f"{item.category} {item.kind}"))
-        words = frozenset(described.words).union(*aliases)
-        return View(
-            item,
-            tuple(described.words),
-            words | (extra & set(self.words.family_words)) if not described.words else words,
-            described.attributes,
-            described.figures,
-            self._families(item, described),
-            frozenset(item.fits),
-            tuple(aliases),
-            tuple(learned),
-            frozenset(word for word in described.words if self._says_nothing(word)) | self._named(item.fits),
-            self._marks(described.words),
-        )
-
-    def _named(self, fits: tuple[str, ...]) -> frozenset[str]:
-        """Words of the machines' names."""
-        found = self._fits_words.get(fits)
-        if found is None:
-            found = self._fits_words[fits] = frozenset(part for name in fits for part in split_words(name))
-        return found
-
-    def _marks(self, ordered: list[str]) -> frozenset[str]:
-        """Words that make an item a special sort: a marked value, or what comes behind "with"."""
-        marks = {word for word in ordered if self.words.values.get(word) in MARKS}
-        for place, word in enumerate(ordered):
-            if word in ("with", "w"):
-                marks.update(
-                    one for one in ordered[place + 1 : place + 3] if one not in self.words.noise and one.isalpha()
-                )
-        return frozenset(marks)
-
-    def _says_nothing(self, word: str) -> bool:
-        """Words of a description that need no asking for: values (compared as attributes), filler, figures."""
-        return (
-            word in self.words.values
-            or (word in self.words.noise and word not in self.words.family_words)
-            or not word.isalpha()
-        )
 
 
 def _best(total: np.ndarray[tuple[int], np.dtype[np.float32]], limit: int) -> list[int]:
@@ -361,18 +217,3 @@ def _best(total: np.ndarray[tuple[int], np.dtype[np.float32]], limit: int) -> li
         passed = np.flatnonzero(total >= max(top * share, 1e-6))
     order = passed[np.argsort(-total[passed], kind="stable")]
     return [int(slot) for slot in order[:limit]]
-
-
-def _names(item: CatalogueItem) -> Iterable[str]:
-    """What an item is called besides its description."""
-    return (*item.aliases, *(words for words, _ in item.learned))
-
-
-def attribute_term(kind: str, value: Value) -> str:
-    """The index term of an attribute value."""
-    return f"={kind}:{value:g}" if isinstance(value, float) else f"={kind}:{value}"
-
-
-def split_usual(words: Words, text: str) -> list[str]:
-    """The usual words of a short text."""
-    return [usual for word in split_words(text) for usual in words.usual(word)]

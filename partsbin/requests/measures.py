@@ -96,6 +96,8 @@ _SAID_FRAC = r"(?:\d+-|[12] )?\d{1,2}/\d{1,2}"
 def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re.Pattern[str]:
     dims = _DIM.replace("{x}", by)
     parts = (
+        # Most of a catalogue is plain words, and none of what follows starts like one.
+        r"(?!rev)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
         thread,
         CODES,
         _measure(spaced, mixed),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from partsbin.requests.types import CatalogueItem
@@ -64,6 +64,16 @@ class Numbers:
             _put(self._folded, other.translate(_FOLD), item.item_id)
         for gtin in item.gtins:
             _put(self._gtins, _gtin(gtin), item.item_id)
+
+    def fill(self, items: Sequence[CatalogueItem]) -> None:
+        """Learn the numbers of many items at once."""
+        self._ordered = None
+        own = [(plain(item.part_number), item.item_id) for item in items]
+        others = [(plain(number), item.item_id) for item in items for number in item.supplier_numbers]
+        gtins = [(_gtin(gtin), item.item_id) for item in items for gtin in item.gtins]
+        for table, pairs in ((self._own, own), (self._others, others), (self._gtins, gtins)):
+            _fill(table, pairs)
+        _fill(self._folded, [(key.translate(_FOLD), item_id) for key, item_id in (*own, *others)])
 
     def remove(self, item: CatalogueItem) -> None:
         """Forget an item's numbers."""
@@ -159,6 +169,16 @@ def _put(table: dict[str, Ids], key: str, item_id: int) -> None:
         table[key] = item_id
     elif item_id not in _ids(have):
         table[key] = (*_ids(have), item_id)
+
+
+def _fill(table: dict[str, Ids], pairs: list[tuple[str, int]]) -> None:
+    """Put many numbers; where none repeats, which is usual, at once."""
+    fresh = dict(pairs)
+    if len(fresh) == len(pairs) and "" not in fresh and table.keys().isdisjoint(fresh):
+        table.update(fresh)
+        return
+    for key, item_id in pairs:
+        _put(table, key, item_id)
 
 
 def _drop(table: dict[str, Ids], key: str, item_id: int) -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from partsbin.requests.describe import families
-from partsbin.requests.index import Alternatives, Index, attribute_term
+from partsbin.requests.index import Alternatives, Index
 from partsbin.requests.meaning import settle
 from partsbin.requests.measures import Value, agreement
 from partsbin.requests.numbers import Hit
+from partsbin.requests.terms import attribute_term
 from partsbin.requests.types import AskedLine, Attribute
 
 # Inside these families every name is another thing: lemonade is no cola.

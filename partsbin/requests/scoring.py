@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from partsbin.requests.index import View
 from partsbin.requests.measures import agreement, spoken
 from partsbin.requests.query import Query
+from partsbin.requests.view import View
 from partsbin.requests.words import split_words
 
 FEATURES = (

@@ -1,0 +1,78 @@
+"""An item as the matcher sees it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from partsbin.requests.measures import Value
+from partsbin.requests.terms import Terms, split_usual
+from partsbin.requests.types import CatalogueItem
+from partsbin.requests.words import Words, split_words
+
+# Values that mark a special sort: unasked, the ordinary one is meant.
+MARKS = frozenset(
+    (
+        ("diet", "yes"),
+        ("heated", "yes"),
+        ("lanes", "dual"),
+        ("plugend", "y"),
+        ("plugend", "extension"),
+        ("keyed", "alike"),
+        ("condition", "refurbished"),
+        ("sides", "universal"),
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """An item's words, values, families and names, made ready for comparing."""
+
+    item: CatalogueItem
+    ordered: tuple[str, ...]
+    words: frozenset[str]
+    attributes: dict[str, set[Value]]
+    figures: set[float]
+    families: dict[str, float]
+    fits: frozenset[str]
+    aliases: tuple[frozenset[str], ...]
+    learned: tuple[tuple[frozenset[str], int], ...]
+    plain: frozenset[str]
+    marks: frozenset[str]
+
+
+def look(terms: Terms, item: CatalogueItem) -> View:
+    """The matcher's view of an item."""
+    described = terms.describe(item)
+    aliases = [frozenset(terms.linked(terms.describer.read(alias).words)) for alias in item.aliases]
+    learned = [(frozenset(terms.linked(terms.describer.read(text).words)), times) for text, times in item.learned]
+    extra = set(split_usual(terms.words, f"{item.category} {item.kind}"))
+    words = frozenset(described.words).union(*aliases)
+    named = frozenset(part for name in item.fits for part in split_words(name))
+    return View(
+        item,
+        tuple(described.words),
+        words | (extra & set(terms.words.family_words)) if not described.words else words,
+        described.attributes,
+        described.figures,
+        terms.families(item, described.words),
+        frozenset(item.fits),
+        tuple(aliases),
+        tuple(learned),
+        frozenset(word for word in described.words if _says_nothing(terms.words, word)) | named,
+        _marks(terms.words, described.words),
+    )
+
+
+def _marks(words: Words, ordered: list[str]) -> frozenset[str]:
+    """Words that make an item a special sort: a marked value, or what comes behind "with"."""
+    marks = {word for word in ordered if words.values.get(word) in MARKS}
+    for place, word in enumerate(ordered):
+        if word in ("with", "w"):
+            marks.update(one for one in ordered[place + 1 : place + 3] if one not in words.noise and one.isalpha())
+    return frozenset(marks)
+
+
+def _says_nothing(words: Words, word: str) -> bool:
+    """Words of a description that need no asking for: values (compared as attributes), filler, figures."""
+    return word in words.values or (word in words.noise and word not in words.family_words) or not word.isalpha()
