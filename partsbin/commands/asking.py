@@ -33,13 +33,14 @@ def add(command: Add) -> None:
 
 def find_(session: Session, options: argparse.Namespace) -> int:
     """Answer one query, or a file of them."""
-    from partsbin.desk.finding import Finder, as_json
+    from partsbin.desk.finding import as_json
+    from partsbin.desk.kept_finder import KeptFinder
 
     if options.limit < 1:
         message = "--limit needs a whole number of 1 or more"
         raise Refused(message)
     with session.open() as depot:
-        finder = Finder(depot)
+        finder = KeptFinder(depot)
         if options.lines:
             for query in _lines(options.lines):
                 answers = finder.find(query, options.limit) if query.strip() else []
@@ -63,7 +64,8 @@ def _lines(path: Path) -> list[str]:
 
 def request_(session: Session, options: argparse.Namespace) -> int:
     """Answer a whole message."""
-    from partsbin.desk.finding import Finder, as_json
+    from partsbin.desk.finding import as_json
+    from partsbin.desk.kept_finder import KeptFinder
 
     if options.file is not None and not options.file.is_file():
         message = f"There is no file {options.file}."
@@ -71,7 +73,7 @@ def request_(session: Session, options: argparse.Namespace) -> int:
     raw = options.file.read_bytes() if options.file is not None else sys.stdin.buffer.read()
     text = raw.decode("utf-8-sig", "replace")
     with session.open() as depot:
-        message_read, answers = Finder(depot).read(text, options.limit)
+        message_read, answers = KeptFinder(depot).read(text, options.limit)
         document = as_json(depot, text, answers)
         document.update(
             van=message_read.van,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from partsbin.depot.catalogue import (
     Caution,
@@ -21,23 +21,32 @@ from partsbin.depot.places import Place, aboard
 from partsbin.depot.stock import holdings_of
 
 if TYPE_CHECKING:  # the request room brings numpy; it is imported where a request is read, so screens come up fast
-    from partsbin.requests import Answer, CatalogueItem, Message
+    from partsbin.requests import Answer, CatalogueItem, Index, Message, Words
 
 
 class Finder:
     """Reads requests against one depot. Build it once; ``refresh`` follows edits of the catalogue in a moment."""
 
     def __init__(self, depot: Depot) -> None:
-        from partsbin.requests import Index, TradeWord, Words
+        self._read(depot)
 
-        self.seen = int(depot.value("SELECT ifnull(max(changed), 0) FROM items"))
-        words = [TradeWord(*tuple(row)) for row in depot.all("SELECT word, means, kind FROM trade_words")]
-        self.words = Words.load(words) if words else Words.shipped()
-        self.index = Index(catalogue(depot), self.words)
+    def _read(self, depot: Depot) -> None:
+        self.seen = _newest(depot)
+        self._spoken = _words_print(depot)
+        self.words = trade_words(depot)
+        self.index = self._make(depot, self.words)
+
+    def _make(self, depot: Depot, words: Words) -> Index:
+        from partsbin.requests import Index
+
+        return Index(catalogue(depot), words)
 
     def refresh(self, depot: Depot) -> int:
-        """Take in items edited since the last look; returns how many."""
-        newest = int(depot.value("SELECT ifnull(max(changed), 0) FROM items"))
+        """Take in items edited since the last look; returns how many. Other trade words: all is read anew."""
+        newest = _newest(depot)
+        if _words_print(depot) != self._spoken or newest < self.seen:
+            self._read(depot)
+            return len(self.index)
         if newest == self.seen:
             return 0
         changed = list(catalogue(depot, since=self.seen))
@@ -59,48 +68,79 @@ class Finder:
         return answer_message(self.index, text, limit)
 
 
-def catalogue(depot: Depot, since: int = -1) -> Iterator[CatalogueItem]:
-    """Yield the catalogue, or what was edited after change number ``since``, as the request reader wants it."""
+def _newest(depot: Depot) -> int:
+    return int(depot.value("SELECT ifnull(max(changed), 0) FROM items"))
+
+
+def _words_print(depot: Depot) -> int:
+    """Tells one set of trade words from another."""
+    return hash(
+        depot.value("SELECT group_concat(word || char(31) || means || char(31) || kind, char(30)) FROM trade_words")
+    )
+
+
+def trade_words(depot: Depot) -> Words:
+    """The trade's words as this depot has them."""
+    from partsbin.requests import TradeWord, Words
+
+    words = [TradeWord(*tuple(row)) for row in depot.all("SELECT word, means, kind FROM trade_words")]
+    return Words.load(words) if words else Words.shipped()
+
+
+def catalogue(depot: Depot, since: int = -1, only: int | None = None) -> Iterator[CatalogueItem]:
+    """Yield the catalogue, what was edited after change number ``since``, or one item, as the reader wants it."""
     from partsbin.requests import CatalogueItem
 
-    fits = _lists(depot, "item_fits", "machine", since)
-    numbers = _lists(depot, "item_suppliers", "their_number", since)
-    gtins = _lists(depot, "item_gtins", "gtin", since)
-    aliases = _lists(depot, "item_words", "words", since, "x.source = 'catalogue'")
-    learned = _learned(depot, since)
-    columns = "id, part_number, description, category, kind, unit, pack_size, family, hand"
-    rows = depot.connection.cursor()
-    rows.row_factory = None  # bare tuples: a hundred thousand rows are read
-    rows.execute(f"SELECT superseded_by, retired, {columns} FROM items WHERE changed > ? ORDER BY id", (since,))
-    for superseded_by, retired, *row in rows:
-        key = row[0]
-        more = (fits.get(key, ()), aliases.get(key, ()), learned.get(key, ()), numbers.get(key, ()), gtins.get(key, ()))
-        yield CatalogueItem(*row, *more, superseded_by, bool(retired))
+    which = _which(since, only)
+    fits = _lists(depot, "item_fits", "machine", which)
+    numbers = _lists(depot, "item_suppliers", "their_number", which)
+    gtins = _lists(depot, "item_gtins", "gtin", which)
+    aliases = _lists(depot, "item_words", "words", which, "source = 'catalogue'")
+    learned = _learned(depot, which)
+    columns = "id, part_number, description, category, kind, unit, pack_size, family, hand, superseded_by, retired"
+    for row in _bare(depot, f"SELECT {columns} FROM items WHERE {which.format('id')} ORDER BY id"):
+        key, number, description, category, kind, unit, pack_size, family, hand, superseded_by, retired = row
+        yield CatalogueItem(
+            *(key, number, description, category, kind, unit, pack_size, family, hand),
+            fits=fits.get(key, ()),
+            aliases=aliases.get(key, ()),
+            learned=learned.get(key, ()),
+            supplier_numbers=numbers.get(key, ()),
+            gtins=gtins.get(key, ()),
+            superseded_by=superseded_by,
+            retired=bool(retired),
+        )
 
 
-def _lists(depot: Depot, table: str, column: str, since: int, only: str = "true") -> dict[int, tuple[str, ...]]:
-    """Texts by item of one of the catalogue's side tables."""
-    recent = "x.item_id IN (SELECT id FROM items WHERE changed > ?)" if since >= 0 else "? < 0"
+def _which(since: int, only: int | None) -> str:
+    """The condition on an item's number, ``{}`` standing for its column."""
+    if only is not None:
+        return f"{{}} = {int(only)}"
+    return f"{{}} IN (SELECT id FROM items WHERE changed > {int(since)})" if since >= 0 else "{} > 0"
+
+
+def _bare(depot: Depot, sql: str) -> Iterator[tuple[Any, ...]]:
+    """Rows as bare tuples: a hundred thousand of them are read here."""
     cursor = depot.connection.cursor()
     cursor.row_factory = None
+    yield from cursor.execute(sql)
+
+
+def _lists(depot: Depot, table: str, column: str, which: str, only: str = "true") -> dict[int, tuple[str, ...]]:
+    """Texts by item of one of the catalogue's side tables."""
     found: dict[int, tuple[str, ...]] = {}
-    sql = (
-        f"SELECT x.item_id, x.{column} FROM {table} x WHERE x.{column} <> '' AND {only} AND {recent} ORDER BY x.item_id"
-    )
-    for item_id, text in cursor.execute(sql, (since,)):
+    sql = f"SELECT item_id, {column} FROM {table} WHERE {column} <> '' AND {only} AND {which.format('item_id')}"
+    for item_id, text in _bare(depot, sql):
         found[item_id] = (*found[item_id], text) if item_id in found else (text,)
     return found
 
 
-def _learned(depot: Depot, since: int) -> dict[int, tuple[tuple[str, int], ...]]:
-    found: dict[int, list[tuple[str, int]]] = {}
-    sql = (
-        "SELECT x.item_id, x.words, x.times FROM item_words x JOIN items i ON i.id = x.item_id "
-        "WHERE x.source = 'learned' AND i.changed > ?"
-    )
-    for item_id, words, times in depot.connection.execute(sql, (since,)):
-        found.setdefault(item_id, []).append((words, times))
-    return {item_id: tuple(texts) for item_id, texts in found.items()}
+def _learned(depot: Depot, which: str) -> dict[int, tuple[tuple[str, int], ...]]:
+    found: dict[int, tuple[tuple[str, int], ...]] = {}
+    where = f"source = 'learned' AND {which.format('item_id')}"
+    for item_id, words, times in _bare(depot, f"SELECT item_id, words, times FROM item_words WHERE {where}"):
+        found[item_id] = (*found.get(item_id, ()), (words, times))
+    return found
 
 
 def stock_of(depot: Depot, item_id: int, asking: Place | None = None) -> list[tuple[str, int]]:

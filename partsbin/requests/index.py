@@ -45,7 +45,7 @@ class Index:
         self._items: list[CatalogueItem | None] = []
         self._slots: dict[int, int] = {}
         self._free: list[int] = []
-        self._postings: dict[str, array[int]] = {}
+        self.postings: dict[str, array[int]] = {}
         self._views: dict[int, View] = {}
         self._build(items, gentle=gentle)
 
@@ -85,11 +85,11 @@ class Index:
             return
         item = self.at(slot)
         for term in self.terms.of(item):
-            places = self._postings.get(term)
+            places = self.postings.get(term)
             if places is not None:
                 places.remove(slot)
                 if not places:
-                    del self._postings[term]
+                    del self.postings[term]
         self.numbers.remove(item)
         self.names.remove(item.item_id, called(item))
         self.machines.remove(item.fits)
@@ -100,7 +100,7 @@ class Index:
     def get(self, item_id: int) -> CatalogueItem | None:
         """The item with this id, if it is known."""
         slot = self._slots.get(item_id)
-        return None if slot is None else self._items[slot]
+        return None if slot is None else self.at(slot)
 
     def live(self, item_id: int) -> tuple[CatalogueItem | None, tuple[str, ...]]:
         """The item that stands in for this one today and the numbers passed on the way; None when a chain circles."""
@@ -132,11 +132,11 @@ class Index:
 
     def knows(self, term: str) -> bool:
         """Whether any item has this term."""
-        return term in self._postings
+        return term in self.postings
 
     def rarity(self, term: str) -> float:
         """How telling a term is: near 0.4 for one every item has, 1.3 for one a single item has."""
-        count = len(self._postings.get(term, ()))
+        count = len(self.postings.get(term, ()))
         size = max(len(self._slots), 2)
         return 0.4 + 0.9 * math.log((size + 1) / (count + 1)) / math.log(size + 1)
 
@@ -151,7 +151,7 @@ class Index:
             return []
         total = np.zeros(size, dtype=np.float32)
         for alternatives, weight in groups:
-            found = [(self._postings[term], share) for term, share in alternatives if term in self._postings]
+            found = [(self.postings[term], share) for term, share in alternatives if term in self.postings]
             if len(found) == 1:
                 total[np.frombuffer(found[0][0], dtype=np.intc)] += weight * found[0][1]
             elif found:
@@ -163,7 +163,7 @@ class Index:
 
     def shared(self, terms: Iterable[str]) -> bool:
         """Whether some item has all these terms."""
-        lists = sorted((self._postings.get(term, ()) for term in set(terms)), key=len)
+        lists = sorted((self.postings.get(term, ()) for term in set(terms)), key=len)
         if not lists or not lists[0]:
             return False
         left = set(lists[0])
@@ -191,7 +191,7 @@ class Index:
         else:
             self._items[slot] = item
         self._slots[item.item_id] = slot
-        postings = self._postings
+        postings = self.postings
         for term in self.terms.of(item):
             places = postings.get(term)
             if places is None:

@@ -25,20 +25,20 @@ class Machines:
 
     def __init__(self, words: Words) -> None:
         self._words = words
-        self._uses: dict[str, int] = {}
+        self.uses: dict[str, int] = {}
         self._plain: dict[str, set[str]] = {}
         self._by_word: dict[str, set[str]] = {}
 
     def __len__(self) -> int:
-        return len(self._uses)
+        return len(self.uses)
 
-    def add(self, names: Iterable[str]) -> None:
-        """Count one more item that fits these machines."""
+    def add(self, names: Iterable[str], items: int = 1) -> None:
+        """Count one more item, or several, that fit these machines."""
         for name in names:
-            if name in self._uses:
-                self._uses[name] += 1
+            if name in self.uses:
+                self.uses[name] += items
                 continue
-            self._uses[name] = 1
+            self.uses[name] = items
             self._plain.setdefault(plain(name), set()).add(name)
             for word in split_words(name):
                 self._by_word.setdefault(word, set()).add(name)
@@ -46,10 +46,10 @@ class Machines:
     def remove(self, names: Iterable[str]) -> None:
         """Count one item fewer; a machine nothing fits is forgotten."""
         for name in names:
-            self._uses[name] = self._uses.get(name, 0) - 1
-            if self._uses[name] > 0:
+            self.uses[name] = self.uses.get(name, 0) - 1
+            if self.uses[name] > 0:
                 continue
-            self._uses.pop(name, None)
+            self.uses.pop(name, None)
             for table, key in [(self._plain, plain(name)), *((self._by_word, word) for word in split_words(name))]:
                 table.get(key, set()).discard(name)
                 if not table.get(key):

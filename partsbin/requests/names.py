@@ -16,32 +16,32 @@ class Names:
 
     def __init__(self, words: Words) -> None:
         self._words = words
-        self._items: dict[Name, tuple[int, ...]] = {}
+        self.items: dict[Name, tuple[int, ...]] = {}
 
     def __bool__(self) -> bool:
-        return bool(self._items)
+        return bool(self.items)
 
     def add(self, item_id: int, texts: Iterable[str]) -> None:
         """Learn an item's names."""
         for text in texts:
             name = tuple(split_words(text))
-            have = self._items.get(name, ())
+            have = self.items.get(name, ())
             if item_id not in have and self._is_name(name):
-                self._items[name] = (*have, item_id)
+                self.items[name] = (*have, item_id)
 
     def remove(self, item_id: int, texts: Iterable[str]) -> None:
         """Forget an item's names."""
         for text in texts:
             name = tuple(split_words(text))
-            left = tuple(one for one in self._items.get(name, ()) if one != item_id)
+            left = tuple(one for one in self.items.get(name, ()) if one != item_id)
             if left:
-                self._items[name] = left
+                self.items[name] = left
             else:
-                self._items.pop(name, None)
+                self.items.pop(name, None)
 
     def find(self, text: str) -> tuple[int, ...]:
         """The items of this name."""
-        return self._items.get(tuple(split_words(text)), ()) if self._items else ()
+        return self.items.get(tuple(split_words(text)), ()) if self.items else ()
 
     def _is_name(self, name: Name) -> bool:
         words = self._words

@@ -15,7 +15,7 @@ _SEGMENT = re.compile(r"[0-9A-Z]+")
 _SIGNS = "0123456789ACDEFGHJKMNPRTUVWXY"
 _FOLD = str.maketrans("OQILSBZ", "0011582")
 
-Ids = int | tuple[int, ...]
+Ids = int | Sequence[int]
 
 
 def plain(number: str) -> str:
@@ -74,6 +74,15 @@ class Numbers:
         for table, pairs in ((self._own, own), (self._others, others), (self._gtins, gtins)):
             _fill(table, pairs)
         _fill(self._folded, [(key.translate(_FOLD), item_id) for key, item_id in (*own, *others)])
+
+    def tables(self) -> list[dict[str, Ids]]:
+        """All that is known, for writing down."""
+        return [self._own, self._others, self._gtins, self._folded]
+
+    def take(self, tables: list[dict[str, Ids]]) -> None:
+        """Take in tables that were written down."""
+        self._ordered = None
+        self._own, self._others, self._gtins, self._folded = tables
 
     def remove(self, item: CatalogueItem) -> None:
         """Forget an item's numbers."""
@@ -158,7 +167,7 @@ def _gtin(number: str) -> str:
 
 
 def _ids(found: Ids) -> tuple[int, ...]:
-    return (found,) if isinstance(found, int) else found
+    return (found,) if isinstance(found, int) else tuple(found)
 
 
 def _put(table: dict[str, Ids], key: str, item_id: int) -> None:

@@ -23,7 +23,7 @@ class Terms:
         self.words = words
         self.describer = Describer(words)
         self.speller = speller
-        self._values: dict[str, dict[Value, str]] = {}
+        self.value_terms: dict[str, dict[Value, str]] = {}
         self._families: dict[tuple[str, ...], dict[str, float]] = {}
         self._bases: dict[tuple[str, ...], tuple[str, ...]] = {}
         self._tokens: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
@@ -40,7 +40,11 @@ class Terms:
 
     def values(self, kind: str) -> Iterable[Value]:
         """All values of an attribute kind met so far."""
-        return self._values.get(kind, ())
+        return self.value_terms.get(kind, ())
+
+    def take_values(self, values: dict[str, list[Value]]) -> None:
+        """Take the attribute values met by another that read the same catalogue."""
+        self.value_terms = {kind: {one: attribute_term(kind, one) for one in some} for kind, some in values.items()}
 
     def describe(self, item: CatalogueItem) -> Description:
         """An item's words and values: what the description says, then the item's own hand, then what aliases add."""
@@ -85,7 +89,7 @@ class Terms:
         terms: list[str] = []
         tokens = self._tokens
         for token in self.describer.pieces(item.description):
-            if token.__class__ is not str:
+            if isinstance(token, tuple):
                 words.extend(self.linked(token[0]))
                 terms.extend(self._value_term(kind, value) for kind, value in token[1])
                 continue
@@ -127,7 +131,7 @@ class Terms:
         return terms
 
     def _value_term(self, kind: str, value: Value) -> str:
-        known = self._values.setdefault(kind, {})
+        known = self.value_terms.setdefault(kind, {})
         term = known.get(value)
         if term is None:
             term = known[value] = attribute_term(kind, value)
