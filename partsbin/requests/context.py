@@ -189,7 +189,7 @@ def _lane(tokens: list[Token], position: int, context: Context) -> Found:
         if not at or _starts_quantity(tokens, at):
             return None
         context.lanes.append(_value(tokens[at]))
-        return _made(tokens, position, _more_lanes(tokens, at, context), "lane")
+        return _made(tokens, position, _more_lanes(tokens, at, context, plural=token.text.endswith("s")), "lane")
     if (
         token.text in _AT
         and position
@@ -207,7 +207,7 @@ def _starts_quantity(tokens: list[Token], at: int) -> bool:
     )
 
 
-def _more_lanes(tokens: list[Token], at: int, context: Context) -> int:
+def _more_lanes(tokens: list[Token], at: int, context: Context, *, plural: bool = False) -> int:
     """Take "+ 13", "and 4", "& 5" behind a lane, unless a thing follows the figure."""
     while (
         _text(tokens, at + 1) in ("+", "and", "&", ",", "/", "-", "to")
@@ -216,6 +216,8 @@ def _more_lanes(tokens: list[Token], at: int, context: Context) -> int:
     ):
         after = tokens[at + 3] if at + 3 < len(tokens) else None
         if after is not None and after.kind == "attribute":
+            if tokens[at + 1].text in (",", "and") and not plural:
+                break  # "lane 14, 3 24 V motors"
             at += 2
             context.lanes.append(_value(tokens[at]))
             break

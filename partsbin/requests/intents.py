@@ -11,7 +11,7 @@ _NEGATES = re.compile(
     r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait)\s+)*(?:(?:i|we)\s+)?(?:"
     r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|bother with|order|bring|get|worry about)"
     r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|never ?mind|forget(?: about)?|cancel|scrap|scratch|skip|ignore|leave out|leave off|hold off(?: on)?|take off|take out"
-    r"|drop the|lose the|without|except|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a |an |some )?.{0,30}already|remove the|keep(?: the| my| your)?|no more|no (?!\d|worries|problem|rush|idea))",
+    r"|drop the|lose the|without|except|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a |an |some )?.{0,30}already|remove the|keep(?: the| my| your)?|no more|(?<=but )no\b|no (?!\d|worries|problem|rush|idea))",
 )
 _NOT_NEEDED = re.compile(
     r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|not wanted|is fine|are fine|is ok|are ok)\b"

@@ -22,7 +22,7 @@ class Book(Changes):
         self.machine = ""
         self._current_machine = ""
         self._group = 0
-        self._each = 0.0
+        self._each = self._each_below = 0.0
         self._header: Draft | None = None
         self._pending: list[Segment] = []
         self._wholes: list[tuple[list[Draft], Draft]] = []
@@ -53,7 +53,7 @@ class Book(Changes):
     def read(self, segments: list[Segment], text: str, whole: Segment | None = None) -> None:
         """Write up one sentence; ``whole`` is the same sentence as a single thing, kept as a second reading."""
         self._group += 1
-        self._each = 0.0
+        self._each = self._each_below
         self._header = None
         self._pending = []
         first = len(self.drafts)
@@ -163,7 +163,13 @@ class Book(Changes):
             return True  # the same noun under another name: "coil, helix"
         both = families(self.words, [*old, *new])
         pattern_grew = bool(both) and not (set(both) <= set(last.families) | set(segment.families))
-        return pattern_grew and segment.quantity is None and len(new) == 1 and segment.joined in (",", "(", "-")
+        return (
+            pattern_grew
+            and segment.quantity is None
+            and not segment.facts
+            and len(new) == 1
+            and segment.joined in (",", "(", "-")
+        )
 
     def _code_is(self, codes: list[str], segment: Segment, last: Draft | None = None) -> bool:
         named = set(last.families if last else segment.families)
@@ -354,8 +360,10 @@ class Book(Changes):
 
     def _each_of(self, segment: Segment) -> None:
         here = [draft for draft in self.drafts if draft.group == self._group]
-        if not here:
-            self._each = segment.each
+        if not here and self.drafts and not any(draft.stated for draft in self.drafts):
+            here = self.drafts  # said behind a list: "2 of each"
+        elif not here:
+            self._each = self._each_below = segment.each
         for draft in here:
             draft.quantity, draft.stated, draft.unit, draft.vague = int(segment.each), True, "each", False
             state(draft, segment)

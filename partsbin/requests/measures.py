@@ -232,7 +232,8 @@ def _lengths(asked: float, has: float) -> float:
         return 1.0
     if _is_inch(asked) == _is_inch(has):
         return 0.0
-    return 0.9 if gap <= max(0.36, 0.022 * max(asked, has)) else 0.0
+    # Three eighths of an inch (9.5) is sold as 10 mm.
+    return 0.9 if gap <= max(0.36 if max(asked, has) < 9.5 else 0.48, 0.022 * max(asked, has)) else 0.0
 
 
 def _is_inch(size: float) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from partsbin.requests.measures import stated
 from partsbin.requests.tokens import Token
 from partsbin.requests.words import Words, singular
 
@@ -65,6 +66,21 @@ _NOT_AFTER_HEARD = frozenset(
         "number",
     ]
 )
+
+
+_MIXED = re.compile(r"([12]) (\d/\d{1,2}.*)")
+
+
+def counted_fractions(tokens: list[Token], words: Words) -> list[Token]:
+    """ "2 1/4 inch couplers": before a plural the whole figure counts; "a 2 1/4 inch coupler" is as long as that."""
+    out: list[Token] = []
+    for position, token in enumerate(tokens):
+        mixed = _MIXED.fullmatch(token.text) if token.kind == "attribute" else None
+        if mixed and _plural_ahead(tokens, position, words) and not any(one.kind == "number" for one in out):
+            out.append(Token(mixed[1], token.start, token.start + 1, "number", count=float(mixed[1])))
+            token = Token(mixed[2], token.start + 2, token.end, "attribute", facts=tuple(stated(mixed[2])))
+        out.append(token)
+    return out
 
 
 def quantities(tokens: list[Token], words: Words) -> list[Token]:

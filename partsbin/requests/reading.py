@@ -11,7 +11,7 @@ from partsbin.requests.intents import intent_of, is_story, marks_of
 from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.numbers import Hit
-from partsbin.requests.quantities import quantities
+from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segments import LONGEST, Cutter, Segment
 from partsbin.requests.text import part
 from partsbin.requests.tokens import Token, tokenise
@@ -152,7 +152,7 @@ def _sentences(
 
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip() if tokens else ""
-    counted = quantities(tokens, words)
+    counted = quantities(counted_fractions(tokens, words), words)
     cutter = Cutter(words, _guesses(counted, words, index))
     segments = cutter.cut(counted)
     for segment in segments:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from partsbin.requests.measures import agreement, spoken
+from partsbin.requests.measures import Value, agreement, spoken
 from partsbin.requests.query import Query
+from partsbin.requests.types import Attribute
 from partsbin.requests.view import View
 from partsbin.requests.words import split_words
 
@@ -159,13 +160,8 @@ def _attributes(query: Query, scored: Scored) -> None:
     unstated = False
     for one in query.attributes:
         has = scored.view.attributes.get(one.kind)
-        if (
-            has
-            and one.kind in ("form", "container", "ml")
-            and "KIT-LANE" in scored.view.families
-            and one.value not in has
-        ):
-            has = None  # a conversion kit goes from one container to another: both are right
+        if has and one.kind in _CONTAINERS and _other_end(query, one, has, scored.view):
+            has = None
         if not has:
             loose = isinstance(one.value, float) and (
                 one.value in scored.view.figures or _counts(one.kind, one.value, scored.view)
@@ -192,6 +188,19 @@ def _attributes(query: Query, scored: Scored) -> None:
         ):
             scored.features["contradicts"] += 1
             scored.contradictions.append(f"asked without {spoken('', word)}")
+
+
+_CONTAINERS = ("form", "container", "ml")
+
+
+def _other_end(query: Query, one: Attribute, has: set[Value], view: View) -> bool:
+    """A conversion kit goes from one container to another and may state one of them: the other is no contradiction."""
+    if "KIT-LANE" not in view.families or any(agreement(one.kind, one.value, value) for value in has):
+        return False
+    others = [other for other in query.attributes if other.kind in _CONTAINERS and other is not one]
+    return any(
+        agreement(other.kind, other.value, value) for other in others for value in view.attributes.get(other.kind, ())
+    )
 
 
 # Asked for and not stated by the item, these leave a doubt that only a person can settle.

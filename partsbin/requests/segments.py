@@ -172,9 +172,15 @@ class Cutter:
         front, back = self.usual([token.text for token in near]), self.usual([next_word.text])
         if any(token.text in _JOINERS for token in near[-3:]):
             return True
+        if not set(back) - self.words.noise:
+            return False
+        behind = [token for token in tokens[position + 1 : position + 4] if token.kind == "word"]
+        apart = families(self.words, self.usual([token.text for token in behind]))
         whole = frozenset({*front, *back} - self.words.noise)
         codes = self.words.families.get(whole, ())
-        return len(whole) > 2 and bool(codes) and set(codes[:1]) & set(families(self.words, front)) != set()
+        if len(whole) < 3 or not codes or (apart and not set(codes[:1]) & set(apart)):
+            return False
+        return bool(set(codes[:1]) & set(families(self.words, front)))
 
     def _starts_new(self, current: Segment, tokens: list[Token], position: int) -> bool:
         """Whether a run-on sentence starts its next thing at this token."""
@@ -185,6 +191,9 @@ class Cutter:
         kinds = {one.kind for one in current.tokens}
         if self._turns(current, tokens, position):
             return True
+        if token.text in ("so", "but") and self._closed(current):
+            near = tokens[position + 1 : position + 4]
+            return any(one.kind in ("number", "quantity", "vague") or one.text in ("just", "only") for one in near)
         if token.kind == "number" and token.count != int(token.count):
             return False
         if token.kind in ("quantity", "number", "vague"):
@@ -271,13 +280,16 @@ class Cutter:
 
     def _head_ahead(self, tokens: list[Token], position: int, near: int = 6) -> bool:
         """Whether a thing is named before the next break or count."""
+        front: list[Token] = []
         for token in tokens[position + 1 : position + 1 + near]:
             if token.kind in ("mark", "quantity", "number", "vague") or token.text in _JOINS or token.text in _INSIDE:
                 return False
             if token.kind == "code":
                 return True
-            if token.kind == "word" and self._names([token]):
-                return True
+            if token.kind == "word":
+                front.append(token)
+                if self._names(front):
+                    return True
         return False
 
     def _named(self, tokens: list[Token]) -> bool:

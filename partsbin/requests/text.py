@@ -66,7 +66,7 @@ def clean(text: str) -> str:
 
 _IN_LINE = re.compile(r"\bin-line\b", re.IGNORECASE)
 _FOR = re.compile(r"(?<![\w/])f/\s?(?=(?:the |a )?[a-z0-9][a-z0-9-])", re.IGNORECASE)
-_STARS = re.compile(r"(?<=\s)\*\s?(?=\d+\b)|(?<=\d)\s?\*(?=\s)")
+_STARS = re.compile(r"(?<=[ \t])\*[ \t]?(?=\d+\b)|(?<=\d)[ \t]?\*(?=[ \t])")
 
 
 def _times(star: re.Match[str]) -> str:

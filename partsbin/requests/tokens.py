@@ -55,6 +55,7 @@ class Known(Protocol):
         """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
 
 
+_SIGN = re.compile(r"\w")
 _CHUNK = re.compile(r"\S+")
 _EDGES = re.compile(r"^[\"'(\[#]*(.*?)[\"')\],.;:?!]*$", re.DOTALL)
 _CODE_LIKE = re.compile(r"^(?=.*\d)(?=.*[a-z-])[a-z0-9][a-z0-9./_-]{3,}$", re.IGNORECASE)
@@ -144,7 +145,10 @@ def _codes(line: str, known: Known | None, words: Words) -> list[Token]:
 def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known) -> Token | None:
     """The longest run of up to five chunks that is a known number or a machine's whole name."""
     for width in range(min(5, len(chunks) - position), 0, -1):
-        if any(chunk[0][-1] in ",;:!?" for chunk in chunks[position : position + width - 1]):
+        run = chunks[position : position + width]
+        if any(chunk[0][-1] in ",;:!?" for chunk in run[:-1]) or not (
+            _SIGN.search(run[0][0]) and _SIGN.search(run[-1][0])
+        ):
             continue
         raw = line[chunks[position].start() : chunks[position + width - 1].end()]
         inner = _EDGES.match(raw)
@@ -308,11 +312,18 @@ def _strange(chunk: re.Match[str], known: Known | None) -> Token | None:
     return Token(text, start, start + len(text), "code", weak=True)
 
 
+_COUNTED_POWER = re.compile(r"([12]) (\d/\d{1,2}\s?-?\s?(?:hp|horsepower))")
+
+
 def _speech(lowered: str, start: int, end: int) -> list[Token]:
     tokens = []
     for match in SPEECH.finditer(lowered, start, end):
         text = match[0]
-        token = Token(text, match.start(), match.end())
+        apart = _COUNTED_POWER.fullmatch(text)
+        if apart:  # motors of more than one horsepower stand in no vending machine: two of a quarter
+            tokens.append(Token(apart[1], match.start(), match.start() + 1, "number", count=float(apart[1])))
+            text = apart[2]
+        token = Token(text, match.end() - len(text), match.end())
         facts = (
             tuple(stated(text))
             if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4
