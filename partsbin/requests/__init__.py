@@ -8,7 +8,8 @@ from partsbin.requests.types import Answer, AskedLine, Attribute, Candidate, Cat
 from partsbin.requests.words import TradeWord, Words
 
 __all__ = [
-    "Answer", "AskedLine", "Attribute", "Candidate", "CatalogueItem", "Index", "Intent", "KeptIndex", "Message", "TradeWord", "Words",
+    "Answer", "AskedLine", "Attribute", "Candidate", "CatalogueItem", "Index", "Intent", "KeptIndex", "Message",
+    "TradeWord", "Words",
     "answer", "answer_message", "answer_text", "base_quantity", "read_line", "read_message", "with_quantity",
     "written",
 ]  # fmt: skip

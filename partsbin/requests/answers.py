@@ -90,7 +90,7 @@ def _is_one(whole: Answer, scored: Scored, parts: list[Answer]) -> bool:
 
 
 def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
-    """The line's quantity in the item's base units: cases and boxes by pack size, pairs as two of a thing kept singly."""
+    """The line's quantity in the item's base units: packs by pack size, pairs as two of a thing kept singly."""
     if line.quantity is None:
         return None
     if line.unit == "pair":

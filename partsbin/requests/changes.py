@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from partsbin.requests.drafts import DROPS, IGNORED, Draft, clash, count, finished, likeliest, said
-from partsbin.requests.segments import Segment
+from partsbin.requests.segment import Segment
 from partsbin.requests.types import AskedLine
+from partsbin.requests.wordlists import listed
 
 _EVERYTHING = frozenset(("everything", "all", "lot", "both"))
-_LAST = frozenset(("that", "it", "those", "them", "last", "one", "these", "this"))
+_LAST = listed("that it those them last one these this")
 _INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant")
 
 
@@ -50,7 +51,7 @@ class Changes:
             self.intents.append(("cancel", text))
 
     def _drop_valued(self, segment: Segment) -> bool:
-        """ "drop the left one": the latest line with that value."""
+        """For "drop the left one": the latest line with that value."""
         if not segment.facts or not DROPS.match(said(segment)):
             return False
         for draft in reversed(self.drafts):
@@ -60,7 +61,7 @@ class Changes:
         return False
 
     def _exclude(self, segment: Segment) -> bool:
-        """ "lh not rh", "not the 115": a value that is not meant."""
+        """For "lh not rh", "not the 115": a value that is not meant."""
         if not self.drafts:
             return True
         last = self.drafts[-1]
@@ -101,7 +102,7 @@ class Changes:
         return False
 
     def _replace(self, segment: Segment, text: str) -> None:
-        """ "make that a gasket": another thing in the last line's place, its count kept unless a new one is said."""
+        """For "make that a gasket": another thing in the last line's place, its count kept unless a new one is said."""
         old = self.drafts[-1]
         new = self._draft(segment, text)
         if not new.stated:

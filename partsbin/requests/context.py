@@ -5,72 +5,25 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from partsbin.requests.tokens import Token
+from partsbin.requests.token import Token
+from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
 _JOB = frozenset(("job", "wo", "ticket", "workorder", "docket", "po"))
 _JOB_OPEN = frozenset(("call", "ref", "reference", "case", "order", "callout"))
-_ASSET = frozenset(("asset", "machine", "unit", "mc", "m/c", "serial", "sn", "s/n", "model", "vendor", "vender"))
-_LANE = frozenset(
-    [
-        "lane",
-        "lanes",
-        "ln",
-        "sel",
-        "selection",
-        "selections",
-        "col",
-        "column",
-        "columns",
-        "row",
-        "slot",
-        "spiral",
-        "position",
-        "selector",
-        "motor_position",
-    ]
+_ASSET = listed("asset machine unit mc m/c serial sn s/n model vendor vender")
+_LANE = listed(
+    """
+    lane lanes ln sel selection selections col column columns row slot spiral position selector motor_position
+    """
 )
-_PLACE = frozenset(
-    [
-        "floor",
-        "room",
-        "bay",
-        "building",
-        "level",
-        "gate",
-        "platform",
-        "ward",
-        "terminal",
-        "site",
-        "route",
-        "stop",
-        "store",
-        "unit",
-        "shop",
-        "block",
-        "wing",
-        "zone",
-        "dock",
-        "door",
-        "hall",
-        "stage",
-        "street",
-        "road",
-        "pier",
-        "plot",
-        "lot",
-        "shelf",
-        "week",
-        "line",
-        "phase",
-        "junction",
-        "exit",
-        "area",
-        "sector",
-        "desk",
-    ]
+_PLACE = listed(
+    """
+    floor room bay building level gate platform ward terminal site route stop store unit shop block wing zone
+    dock door hall stage street road pier plot lot shelf week line phase junction exit area sector desk
+    """
 )
-_NUMBER_WORD_AFTER = frozenset(("no", "number", "num", "#", ":", ".", "-", "nr", "is", "id", "="))
+_NUMBER_WORD_AFTER = listed("no number num # : . - nr is id =")
 _AT = frozenset(("in", "on", "at", "for", "from"))
 _DRIP = frozenset(("drip", "drain", "water", "condensate", "overflow"))
 
@@ -231,7 +184,7 @@ def _more_lanes(tokens: list[Token], at: int, context: Context, *, plural: bool 
 
 
 def _bare_lane(tokens: list[Token], position: int) -> bool:
-    """ "in 22", "on 41": a lone figure behind a preposition that closes its clause."""
+    """For "in 22", "on 41": a lone figure behind a preposition that closes its clause."""
     number = tokens[position + 1] if position + 1 < len(tokens) else None
     if number is None or number.kind != "number" or number.spelt or not 1 <= number.count <= 99:
         return False
@@ -299,7 +252,11 @@ def _place(tokens: list[Token], position: int, context: Context) -> Found:
 
 
 _SITE = re.compile(
-    r"\b(?:site\s*:|location\s*:|(?:i'?m |we'?re |over |out |here |am |are )?at|from|for)\s+((?:the\s+)?(?:[\w'.&-]+\s+){0,3}?(?:hospital|school|college|gym|leisure cent(?:re|er)|library|office|offices|university|uni|hotel|station|depot|canteen|lobby|reception|airport|mall|factory|plant|campus|arena|museum|foyer|breakroom|break room|staff room|waiting room|sports hall|swimming pool|pool|park|clinic|surgery|barracks|prison|garage|dealership|supermarket|warehouse|works|mill|centre|center))\b",
+    r"\b(?:site\s*:|location\s*:|(?:i'?m |we'?re |over |out |here |am |are )?at|from|"
+    r"for)\s+((?:the\s+)?(?:[\w'.&-]+\s+){0,3}?(?:hospital|school|college|gym|leisure cent(?:re|er)|library|office|"
+    r"offices|university|uni|hotel|station|depot|canteen|lobby|reception|airport|mall|factory|plant|campus|arena|"
+    r"museum|foyer|breakroom|break room|staff room|waiting room|sports hall|swimming pool|pool|park|clinic|surgery|"
+    r"barracks|prison|garage|dealership|supermarket|warehouse|works|mill|centre|center))\b",
     re.IGNORECASE,
 )
 _SITE_LABEL = re.compile(r"^\s*(?:site|location|customer|client)\s*[:=-]\s*([^,;\n]{2,60})", re.IGNORECASE)

@@ -6,15 +6,14 @@ import re
 from dataclasses import dataclass, field
 
 from partsbin.requests.measures import CATALOGUE, Value, stated
+from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
 _NUMBER = re.compile(r"^\d+(?:[.,]\d+)?$")
 # A token worth the trouble of reading as a measure: a figure in it, a revision, or relay poles.
 _HINTS = re.compile(r"\d|^rev|^[sd]p[sd]t$").search
 # Words behind which something else is named than the thing itself.
-LINKS = frozenset(
-    ["for", "on", "in", "that", "which", "where", "from", "of", "by", "inside", "behind", "under", "onto", "to", "with"]
-)
+LINKS = listed("for on in that which where from of by inside behind under onto to with")
 _LINKS = LINKS | {"who", "what", "used"}
 
 # What one raw token comes to: its usual words, its attributes, its loose figure.
@@ -145,7 +144,7 @@ _EXTRAS = frozenset(("with", "w", "without", "has", "including", "incl", "inc"))
 
 
 def _without_extras(words: Words, ordered: list[str]) -> list[str]:
-    """ "modem with aerial" names the modem: what comes with a thing does not name it."""
+    """Of "modem with aerial" leave the modem: what comes with a thing does not name it."""
     for place, word in enumerate(ordered):
         if word in _EXTRAS and any(one in words.family_words for one in ordered[:place]):
             return ordered[:place]

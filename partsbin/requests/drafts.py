@@ -6,8 +6,9 @@ import re
 from dataclasses import dataclass, field, replace
 
 from partsbin.requests.measures import Value
-from partsbin.requests.segments import Segment
+from partsbin.requests.segment import Segment
 from partsbin.requests.types import AskedLine, Attribute
+from partsbin.requests.wordlists import listed
 
 IGNORED = frozenset(("money", "degrees", "figure"))
 
@@ -86,23 +87,10 @@ def clash(facts: dict[str, list[Value]], segment: Segment) -> bool:
 
 
 # Kinds whose second value makes a second line; others may hold several values (115/230 V, 12 x 60 mm).
-_SPLITS = frozenset(
-    (
-        "hand",
-        "rotation",
-        "volts",
-        "mm",
-        "count",
-        "revision",
-        "container",
-        "amps",
-        "position",
-        "blow",
-        "thread",
-        "ml",
-        "form",
-        "colour",
-    )
+_SPLITS = listed(
+    """
+    hand rotation volts mm count revision container amps position blow thread ml form colour
+    """
 )
 
 
@@ -119,7 +107,8 @@ def copied(draft: Draft) -> Draft:
 
 
 DROPS = re.compile(
-    r"^(?:(?:and|but|so|ok|no|sorry|actually)\s+)*(?:drop|scrap|scratch|cancel|forget|skip|remove|lose|delete|ignore|leave|(?:don'?t|do not) (?:need|want|send)|no need|never ?mind)\b"
+    r"^(?:(?:and|but|so|ok|no|sorry|actually)\s+)*(?:drop|scrap|scratch|cancel|forget|skip|remove|lose|delete|"
+    r"ignore|leave|(?:don'?t|do not) (?:need|want|send)|no need|never ?mind)\b"
 )
 
 

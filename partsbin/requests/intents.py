@@ -4,33 +4,53 @@ from __future__ import annotations
 
 import re
 
-from partsbin.requests.segments import Segment
+from partsbin.requests.segment import Segment
 from partsbin.requests.words import Words
 
 _NEGATES = re.compile(
     r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait)\s+)*(?:(?:i|we)\s+)?(?:"
-    r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|bother with|order|bring|get|worry about)"
-    r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|never ?mind|forget(?: about)?|cancel|scrap|scratch|skip|ignore|leave out|leave off|hold off(?: on)?|take off|take out"
-    r"|drop the|lose the|without|except|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a |an |some )?.{0,30}already|remove the|keep(?: the| my| your)?|no more|(?<=but )no\b|no (?!\d|worries|problem|rush|idea))",
+    r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|"
+    r"bother with|order|bring|get|worry about)"
+    r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|never ?mind|forget(?: about)?|cancel|scrap|scratch|skip|"
+    r"ignore|leave out|leave off|hold off(?: on)?|take off|take out"
+    r"|drop the|lose the|without|except|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a |an |"
+    r"some )?.{0,30}already|remove the|keep(?: the| my| your)?|no more|(?<=but )no\b|no (?!\d|worries|problem|rush|"
+    r"idea))",
 )
 _NOT_NEEDED = re.compile(
-    r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|not wanted|is fine|are fine|is ok|are ok)\b"
+    r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|"
+    r"turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|"
+    r"cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|"
+    r"not wanted|is fine|are fine|is ok|are ok)\b"
 )
 _AMENDS = re.compile(
-    r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait|hang on|hold on|correction|edit|update|on second thoughts?|scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
-    r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|update\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
+    r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait|hang on|hold on|correction|edit|update|on second thoughts?|"
+    r"scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
+    r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|"
+    r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
+    r"update\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
 )
 _BARE_NO = re.compile(r"^(?:no|sorry|actually|wait|oops|correction|edit|or rather|rather|i mean|er|um)$")
 _STORY = re.compile(
-    r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|running|fitted|replaced|swapped|checked|tried|cleaned|tested|reset|ate|took|saw|noticed|found)\b",
+    r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
+    r"have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
+    r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
+    r"running|fitted|replaced|swapped|checked|tried|cleaned|tested|reset|ate|took|saw|noticed|found)\b",
 )
 _INTENTS = (
-    ("repeat", r"\bsame (?:again|as (?:last|usual|before|yesterday|always))|\brepeat (?:of )?(?:last|my|the)\b|\bthe usual\b"),
-    ("restock", r"\brestock\b|\btop[- ]?up (?:my|the|our)?\s*van|\bfill (?:my|the|our) van|\bbring (?:my|the) van (?:up )?to par"),
-    ("hold", r"\b(?:on hold|hold (?:one|a|the|for|me|it|on to)|reserve|put (?:\w+ ){0,3}(?:aside|by|to one side)|set aside|keep (?:one|it) for)\b"),
-    ("return", r"\b(?:returning|bringing back|sending back|send(?:ing)? (?:\w+ ){0,4}back|rma|warranty|came last time|wrong (?:one|part)s? (?:came|sent|arrived)|too many)\b"),
+    ("repeat",
+     r"\bsame (?:again|as (?:last|usual|before|yesterday|always))|\brepeat (?:of )?(?:last|my|the)\b|\bthe usual\b"),
+    ("restock", r"\brestock\b|\btop[- ]?up (?:my|the|our)?\s*van|\bfill (?:my|the|our) van|\bbring (?:my|"
+    r"the) van (?:up )?to par"),
+    ("hold",
+     r"\b(?:on hold|hold (?:one|a|the|for|me|it|on to)|reserve|put (?:\w+ ){0,3}(?:aside|by|to one side)|set aside|"
+    r"keep (?:one|it) for)\b"),
+    ("return", r"\b(?:returning|bringing back|sending back|send(?:ing)? (?:\w+ ){0,4}back|rma|warranty|came last time|"
+    r"wrong (?:one|part)s? (?:came|sent|arrived)|too many)\b"),
     ("loan", r"\b(?:loaner|loan|borrow|lend)\b"),
-    ("question", r"\b(?:superseded|what (?:number|part)|which (?:one|part)|is (?:there|it) (?:a|an|still)|what replaces|replacement for|how (?:many|much)|when (?:will|is|are))\b"),
+    ("question",
+     r"\b(?:superseded|what (?:number|part)|which (?:one|part)|is (?:there|it) (?:a|an|still)|what replaces|"
+    r"replacement for|how (?:many|much)|when (?:will|is|are))\b"),
     ("convert", r"\b(?:convert\w*|swap(?:ping)? (?:the )?spacers?|change ?over|conversion)\b"),
 )  # fmt: skip
 

@@ -85,9 +85,9 @@ class Machines:
             return ""
         slips = 1 if len(word) < 8 else 2
         for known in self._by_word:
-            if len(known) >= 5 and known[0] == word[0] and abs(len(known) - len(word)) <= slips and self._tells(known):
-                if OSA.distance(word, known, score_cutoff=slips) <= slips:
-                    return known
+            alike = len(known) >= 5 and known[0] == word[0] and abs(len(known) - len(word)) <= slips
+            if alike and self._tells(known) and OSA.distance(word, known, score_cutoff=slips) <= slips:
+                return known
         return ""
 
     def belongs(self, word: str) -> bool:

@@ -55,7 +55,10 @@ _GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p"]
 _LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
-_INCH = r"in(?!-?line|\s+(?:lane|the|a|an|my|van|stock|this|that|each|sel|selection|col|all|total|one|machine|there|here|case|our|and|for|\d))"
+_INCH = (
+    r"in(?!-?line|\s+(?:lane|the|a|an|my|van|stock|this|that|each|sel|selection|col|all|total|one|machine|there|here|"
+    r"case|our|and|for|\d))"
+)
 
 
 def _any(names: list[str]) -> str:
@@ -65,14 +68,16 @@ def _any(names: list[str]) -> str:
 def _measure(spaced: list[str], mixed: str) -> str:
     """One pattern for a figure, or several parted by a slash, with its unit."""
     # A spaced single-letter unit (3 A) is safe in a catalogue but not in speech ("3 a day").
-    after = rf"(?:\s?-?\s?(?:{_FL}|{_any(_LONG + spaced)}|{_INCH})(?:\.(?=\S))?|(?:{_any(_GLUED)})\b|\s?(?:{'|'.join(_ODD)}))"
+    long, odd = _any(_LONG + spaced), "|".join(_ODD)
+    after = rf"(?:\s?-?\s?(?:{_FL}|{long}|{_INCH})(?:\.(?=\S))?|(?:{_any(_GLUED)})\b|\s?(?:{odd}))"
     # Lookbehind keeps the figure whole: never the tail of a number, a code or a decimal.
     return rf"(?<![\w./-])(?:{mixed}|{_NUM}(?:\s?/\s?{_NUM})*){after}(?![a-z0-9])(?!/[a-z])"
 
 
 THREAD = (
     r"\bm\d{1,2}(?:\.\d+)?(?:\s?[x×]\s?\d+(?:\.\d+)?){0,2}(?:\s?mm)?(?![a-z0-9])"
-    r"|(?<![\w-])(?:#?\d{1,2}|\d/\d{1,2})-(?:10|11|13|16|18|20|24|28|32|40)(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(?:\d+-)?\d+(?:/\d+)?(?:\.\d+)?(?:\s?(?:in|mm|\"))?)?(?![\d/-])"
+    r"|(?<![\w-])(?:#?\d{1,2}|\d/\d{1,2})-(?:10|11|13|16|18|20|24|28|32|40)(?:\s?(?:unc|"
+    r"unf))?(?:\s?[x×]\s?(?:\d+-)?\d+(?:/\d+)?(?:\.\d+)?(?:\s?(?:in|mm|\"))?)?(?![\d/-])"
 )
 CODES = (
     r"\brev(?:ision)?\.?\s?[a-z0-9](?![a-z0-9])"
@@ -267,5 +272,6 @@ _SPOKEN = {
     "tubes": "{} tubes", "pack": "pack of {}", "keys": "{} keys", "gauge": "{} gauge", "revision": "revision {}",
     "thread": "{} thread", "pitch": "pitch {}", "container": "{} can", "lanes": "{} lane", "width": "{} width",
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
-    "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees", "grams": "{} g",
+    "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees",
+    "grams": "{} g",
 }  # fmt: skip

@@ -135,7 +135,7 @@ class Numbers:
         return Hit(tuple(found), "part number", exact=False, near=True, gap="starts so") if found else None
 
     def _close(self, key: str) -> set[str]:
-        """Known numbers one slip away. All slips of a number are some thousand look-ups, whatever the catalogue's size."""
+        """Known numbers one slip away: some thousand look-ups, whatever the catalogue's size."""
         if len(key) > 24:
             return set()
         return {slip for slip in _slips(key) if slip in self._folded and slip != key}

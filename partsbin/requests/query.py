@@ -160,15 +160,13 @@ def groups(index: Index, query: Query) -> list[tuple[Alternatives, float]]:
     found = [(word.alternatives, word.weight) for word in query.words]
     if query.families:
         found.append(([("+" + code, share) for code, share in query.families.items()], 1.5))
-    for one in query.attributes:
-        found.append((_attribute_terms(index, one.kind, one.value), 1.0))
+    found.extend((_attribute_terms(index, one.kind, one.value), 1.0) for one in query.attributes)
     for number in query.figures:
         terms = [(f"={number:g}", 1.0)] + [(attribute_term(kind, number), 1.0) for kind in _NUMERIC]
         found.append((terms, 0.8))
     if query.machines:
         found.append(([("@" + name, 1.0) for name in query.machines], 1.0))
-    for code in query.line.codes:
-        found.append(([("#" + code.upper(), 1.0)], 1.0))
+    found.extend(([("#" + code.upper(), 1.0)], 1.0) for code in query.line.codes)
     return found
 
 

@@ -12,10 +12,13 @@ from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.numbers import Hit
 from partsbin.requests.quantities import counted_fractions, quantities
-from partsbin.requests.segments import LONGEST, Cutter, Segment
+from partsbin.requests.segment import Segment
+from partsbin.requests.segments import LONGEST, Cutter
 from partsbin.requests.text import part
-from partsbin.requests.tokens import Token, tokenise
+from partsbin.requests.token import Token
+from partsbin.requests.tokens import tokenise
 from partsbin.requests.types import AskedLine, Intent, Message
+from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
 _MOST_SEGMENTS = 600
@@ -101,7 +104,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
 
 
 def _answers_to(story: _Sentence, following: _Sentence | None) -> bool:
-    """ "coin mech is dead. send one 6 tube": the asking sentence names nothing, the story before it does."""
+    """For "coin mech is dead. send one 6 tube": the asking sentence names nothing, the story before it does."""
     if following is None or not following.asks or any(segment.head for segment in following.segments):
         return False
     return any(segment.head for segment in story.segments) and any(segment.quantity for segment in following.segments)
@@ -178,7 +181,10 @@ def _may_be_one(segments: list[Segment]) -> bool:
 _SIGNING_OFF = re.compile(
     r"^(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|yours|best)\b", re.IGNORECASE
 )
-_ASKS = r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|could you|have you|got any|any chance|looking for|add|also|qty|supply|request)\b"
+_ASKS = (
+    r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|"
+    r"could you|have you|got any|any chance|looking for|add|also|qty|supply|request)\b"
+)
 
 
 def _guesses(tokens: list[Token], words: Words, index: Index | None) -> dict[str, str]:
@@ -201,51 +207,14 @@ def _by_sentence(tokens: list[Token], line: str) -> list[list[Token]]:
     return [stretch for stretch in found if stretch]
 
 
-_SHORT = frozenset(
-    [
-        "no",
-        "qty",
-        "pcs",
-        "pc",
-        "ea",
-        "approx",
-        "assy",
-        "brd",
-        "mtr",
-        "temp",
-        "cond",
-        "evap",
-        "comp",
-        "doz",
-        "pr",
-        "st",
-        "mr",
-        "mrs",
-        "dr",
-        "vs",
-        "incl",
-        "min",
-        "max",
-        "e",
-        "g",
-        "i",
-        "rh",
-        "lh",
-        "pt",
-        "pn",
-        "p",
-        "n",
-        "cs",
-        "bx",
-        "ref",
-        "disp",
-        "refrig",
-        "x",
-        "rev",
-    ]
+_SHORT = listed(
+    """
+    no qty pcs pc ea approx assy brd mtr temp cond evap comp doz pr st mr mrs dr vs incl min max e g i rh lh pt
+    pn p n cs bx ref disp refrig x rev
+    """
 )
 # A capital behind the stop starts a sentence, except behind these.
-_TITLES = frozenset(["no", "qty", "approx", "st", "mr", "mrs", "dr", "ref", "rev", "pn", "e", "g", "i"])
+_TITLES = listed("no qty approx st mr mrs dr ref rev pn e g i")
 
 
 def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:

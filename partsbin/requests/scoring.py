@@ -33,7 +33,8 @@ FEATURES = (
     "figures",  # loose figures found in the item
     "other_figures",  # loose figures the item has not
 )
-# Fitted on the tuning lines (tests/benchmarks/requests_fit.py) around what trade sense gave; then what speaks for "none of these": always, by unknown words, by no family, by a strange code.
+# Fitted on the tuning lines (tests/benchmarks/requests_fit.py) around what trade sense gave; then what speaks for
+# "none of these": always, by unknown words, by no family, by a strange code.
 WEIGHTS: dict[str, float] = {
     "covered": 6.8,
     "family": 2.0,

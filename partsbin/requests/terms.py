@@ -1,4 +1,4 @@
-"""What an item is found by: the words, values, families, machines and number parts of a catalogue row as index terms."""
+"""What an item is found by: a catalogue row's words, values, families, machines and number parts as index terms."""
 
 from __future__ import annotations
 

@@ -18,11 +18,16 @@ _FRACTIONS = {
     "⅓": " 1/3 ",
     "⅔": " 2/3 ",
 }
-_QUOTES = str.maketrans({"’": "'", "‘": "'", "´": "'", "`": "'", "“": '"', "”": '"', "″": '"', "′": "'", "–": "-", "—": " - ", "‑": "-", "−": "-",
-                         "•": "\n- ", "·": "\n- ", "‣": "\n- ", "▪": "\n- ", "✓": " ", "×": "x", "✕": "x", "✖": "x", "…": ". ", "\t": " ", "\r": "\n"})  # fmt: skip
+_QUOTES = str.maketrans(
+    {
+        **dict.fromkeys("’‘´`′", "'"), **dict.fromkeys("“”″", '"'), **dict.fromkeys("–‑−", "-"), "—": " - ",
+        **dict.fromkeys("•·‣▪", "\n- "), **dict.fromkeys("×✕✖", "x"), "✓": " ", "…": ". ", "\t": " ", "\r": "\n",
+    }
+)  # fmt: skip
 _QUOTED = re.compile(r"^\s*(?:>|\|\s)")
 _THREAD = re.compile(
-    r"^\s*(?:on\b.{4,120}\bwrote:\s*$|-{2,}\s*(?:original|forwarded) message\b|_{8,}\s*$|begin forwarded message|from:\s.+)",
+    r"^\s*(?:on\b.{4,120}\bwrote:\s*$|-{2,}\s*(?:original|forwarded) message\b|_{8,}\s*$|begin forwarded message|"
+    r"from:\s.+)",
     re.IGNORECASE,
 )
 _FORWARDED = re.compile(
@@ -31,11 +36,13 @@ _FORWARDED = re.compile(
 _HEADER = re.compile(r"^\s*(?:from|to|cc|bcc|date|sent|reply-to|importance|attachments?):\s", re.IGNORECASE)
 _SUBJECT = re.compile(r"^\s*(?:subject|re|fw|fwd):\s*", re.IGNORECASE)
 _SIGN_OFF = re.compile(
-    r"^\s*(?:--\s*$|(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|yours)\b[^0-9]{0,40}$|sent from my\b|best,?\s*$|get outlook)",
+    r"^\s*(?:--\s*$|(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|"
+    r"yours)\b[^0-9]{0,40}$|sent from my\b|best,?\s*$|get outlook)",
     re.IGNORECASE,
 )
 _GREETING = re.compile(
-    r"^\s*(?:hi+|hello|hey+|hiya|good (?:morning|afternoon|evening)|morning|afternoon|evening|dear|alright|yo|howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate|[A-Z][a-z]+))*\s*(?:[,!.:-]|$)",
+    r"^\s*(?:hi+|hello|hey+|hiya|good (?:morning|afternoon|evening)|morning|afternoon|evening|dear|alright|yo|"
+    r"howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate|[A-Z][a-z]+))*\s*(?:[,!.:-]|$)",
     re.IGNORECASE,
 )
 _BULLET = re.compile(r"^\s*(?:[-*+>]\s+|\(?[a-z]\)\s+)")
@@ -53,7 +60,7 @@ class Parted:
 
 
 def clean(text: str) -> str:
-    """Plain readable text: no control, direction or zero-width marks, no pictures; fractions and quotes spelt plainly."""
+    """Plain readable text: no control, direction or zero-width marks, no pictures; fractions and quotes plain."""
     for sign, spelt in _FRACTIONS.items():
         if sign in text:
             text = text.replace(sign, spelt)

@@ -76,7 +76,7 @@ class AskedLine:
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """Something a message asks for that is not a line: repeat, restock, hold, return, cancel, loan, question, convert."""
+    """What a message asks besides lines: repeat, restock, hold, return, cancel, loan, question, convert."""
 
     kind: str
     text: str

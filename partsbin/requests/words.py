@@ -9,32 +9,15 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from partsbin.errors import Refused
+from partsbin.requests.wordlists import listed
 from partsbin.resources import shipped
 
 KINDS = ("abbreviation", "synonym", "homophone", "value", "family", "vague", "noise")
 _SPLIT = re.compile(r"[^a-z0-9]+")
-_PLURAL_STAYS = frozenset(
-    [
-        "glass",
-        "gas",
-        "bus",
-        "lens",
-        "chassis",
-        "brass",
-        "harness",
-        "press",
-        "cross",
-        "class",
-        "this",
-        "his",
-        "its",
-        "is",
-        "was",
-        "us",
-        "yes",
-        "plus",
-        "less",
-    ]
+_PLURAL_STAYS = listed(
+    """
+    glass gas bus lens chassis brass harness press cross class this his its is was us yes plus less
+    """
 )
 
 

@@ -49,7 +49,7 @@ def main() -> None:
     show(f"demo depot, lines kept for {used_for}", board)
     items, asked = other_depot()
     show("another depot, terse, no families (tuned on)", score(Index(items), asked))
-    held = made_up.STYLES[2]
+    held = made_up.STYLES[3]
     made = made_up.catalogue(held)
     rows = [
         {"text": one.text, "kind": one.kind, "part_number": one.wanted, "quantity": str(one.quantity)}

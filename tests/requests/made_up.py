@@ -1,7 +1,7 @@
 """Invented depots in foreign styles, and requests against them with their right answers.
 
-Three catalogues share nothing with the demo depot but the trade: other part numbers, other word order, terse or wordy
-descriptions, no families, few aliases. ``terse`` and ``wordy`` are for tuning; ``stubby`` is only ever measured.
+Four catalogues share nothing with the demo depot but the trade: other part numbers, other word order, terse or wordy
+descriptions, no families, few aliases. ``terse``, ``wordy`` and ``stubby`` are for tuning; ``ledger`` is only ever measured.
 """
 
 from __future__ import annotations
@@ -114,6 +114,7 @@ class Style:
     terse: bool
     inches: bool
     seed: int
+    inverted: bool = False
 
 
 STYLES = (
@@ -135,6 +136,15 @@ STYLES = (
     ),
     Style(
         "stubby", "P{n5}-{n2}", ("Tundra T4", "Tundra T6", "Icefall 300", "BX1100"), terse=True, inches=True, seed=13
+    ),
+    Style(
+        "ledger",
+        "{n3}/{l2}{n2}.{n2}",
+        ("Vela 21", "Vela 36", "Corrin V8", "LX-220"),
+        terse=False,
+        inches=False,
+        seed=14,
+        inverted=True,
     ),
 )
 
@@ -230,6 +240,9 @@ def catalogue(style: Style) -> list[Made]:
                 if style.name == "stubby":
                     rng.shuffle(parts)
                 name = terse if style.terse else plain[0].upper() + plain[1:]
+                if style.inverted and " case of" not in plain:
+                    *front, noun = plain.split()
+                    name = ", ".join([noun.capitalize(), *([" ".join(front)] if front else [])])
                 text = " ".join([name, *parts]) if style.terse else ", ".join([name, *parts])
                 item = CatalogueItem(
                     len(made) + 1, number, text, fits=(machine,) if machine else (), supplier_numbers=(f"{rng.choice('QZY')}{rng.randint(10**6, 10**7 - 1)}",),

@@ -1,4 +1,4 @@
-"""Every usual way of saying how many, on three invented catalogues, beside figures that are no quantity."""
+"""Every usual way of saying how many, on invented catalogues, beside figures that are no quantity."""
 
 from __future__ import annotations
 

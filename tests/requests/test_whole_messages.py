@@ -1,4 +1,4 @@
-"""Whole messages of every shape on three invented catalogues: every line right and nothing else."""
+"""Whole messages of every shape on invented catalogues: every line right and nothing else."""
 
 from __future__ import annotations
 

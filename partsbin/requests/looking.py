@@ -1,0 +1,175 @@
+"""What one stretch of a sentence says: its count, values, figures, words and the families they name."""
+
+from __future__ import annotations
+
+from partsbin.requests.describe import families
+from partsbin.requests.heard import plural_head
+from partsbin.requests.segment import BEHIND, SUPPLIES, TOLD_BY_SIZE, Segment
+from partsbin.requests.token import Token
+from partsbin.requests.words import Words
+
+
+class Looker:
+    """Reads stretches with one set of words; ``guess`` spells unknown words against a catalogue when there is one."""
+
+    def __init__(self, words: Words, guess: dict[str, str]) -> None:
+        self.words = words
+        self.guess = guess
+
+    def _named(self, tokens: list[Token]) -> bool:
+        return any(token.kind == "code" for token in tokens) or self._names(
+            [token for token in tokens if token.kind in ("word", "attribute")]
+        )
+
+    def _names(self, tokens: list[Token]) -> bool:
+        return bool(families(self.words, self.usual([token.text for token in tokens]))) if tokens else False
+
+    def usual(self, said: list[str]) -> list[str]:
+        """Usual words in order, misspelt ones guessed."""
+        out: list[str] = []
+        parts = [self.guess.get(part, part) for word in said for part in word.split()]
+        for word in self.words.hear(parts):
+            for part in word.split():
+                out.extend(self.words.usual(part))
+        return out
+
+    def look(self, segment: Segment) -> Segment:
+        """Read a segment's tokens into its fields."""
+        said: list[str] = []
+        for token in segment.tokens:
+            if token.kind == "quantity":
+                self._count(segment, token)
+        for position, token in enumerate(segment.tokens):
+            self._take(segment, token, position, said)
+        segment.families = families(self.words, self.usual(said)) if said else {}
+        if segment.families and not self._has_front(said):
+            segment.families = segment.families if segment.quantity else self._front_families(said)
+        if not segment.families and any(kind == "cell" for kind, _, _ in segment.facts):
+            segment.words.append("battery")  # "a cr2032" names the thing by its size alone
+            segment.families = families(self.words, ["battery"])
+        segment.plural = self._is_plural(said)
+        segment.unknown = [word for word in segment.words if self._strange(word)]
+        return segment
+
+    def _take(self, segment: Segment, token: Token, position: int, said: list[str]) -> None:
+        kind = token.kind
+        if kind == "vague":
+            segment.vague = True
+        elif kind == "number":
+            self._number(segment, token, position)
+        elif kind == "attribute":
+            segment.facts.extend((name, value, token.weak) for name, value in token.facts if name != "figure")
+            segment.figures.extend(float(value) for name, value in token.facts if name == "figure")
+            if token.weak:
+                said.append(token.text)
+                segment.words.extend(
+                    word for word in token.text.split() if word in self.words.family_words or word in self.words.values
+                )
+        elif kind == "code":
+            segment.codes.append(token.text)
+        elif kind == "machine":
+            segment.machine = token.text
+        elif kind == "lane":
+            segment.lane = token.text
+        elif kind == "each":
+            segment.each = token.count
+        elif kind == "word" and token.text != "x":
+            said.append(token.text)
+            segment.words.append(token.text)
+
+    def _count(self, segment: Segment, token: Token) -> None:
+        if segment.quantity is None or segment.quantity.weak:
+            segment.quantity = token
+
+    def _number(self, segment: Segment, token: Token, position: int) -> None:
+        """A bare figure counts when it leads or follows a plural; behind a singular it is a figure of the part."""
+        before = segment.tokens[position - 1].text if position else ""
+        whole = token.count == int(token.count)
+        rest = [one for one in segment.tokens[position + 1 :] if one.kind in ("word", "attribute", "code", "machine")]
+        front = [one for one in segment.tokens[:position] if one.kind in ("word", "attribute")]
+        named = self._named(front) or any(one.kind == "code" for one in segment.tokens[:position])
+        taken = segment.quantity is not None and not segment.quantity.weak
+        cut_point = (
+            before in ("in", "out", "-") and position > 1 and segment.tokens[position - 2].text in ("cut", "in", "out")
+        )
+        if (
+            taken
+            or cut_point
+            or not whole
+            or token.count == 0
+            or token.count > 999
+            or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no")
+        ):
+            segment.figures.append(token.count)
+        elif not named and (rest or not front or self._only_noise(front)):
+            counts = not (
+                token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest])
+            )
+            self._settle(segment, token, counts=counts)
+        else:
+            sized = any(
+                kind == "size" or (isinstance(value, float) and kind != "volts")
+                for one in segment.tokens[:position]
+                for kind, value in one.facts
+            )
+            self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token, sized=sized))
+
+    def _settle(self, segment: Segment, token: Token, *, counts: bool) -> None:
+        if counts:
+            segment.quantity = Token(token.text, token.start, token.end, "quantity", count=token.count)
+        else:
+            segment.figures.append(token.count)
+
+    def _counts_behind(self, front: list[str], token: Token, *, sized: bool) -> bool:
+        if token.count in SUPPLIES:
+            return False
+        if self._is_plural(front) or token.spelt:
+            return True
+        if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240) or token.count > 60:
+            return False
+        if sized:
+            return True
+        named = families(self.words, self.usual(front))
+        return not any(named[code] == 1.0 for code in TOLD_BY_SIZE & named.keys())
+
+    def _only_noise(self, tokens: list[Token]) -> bool:
+        return all(token.text in self.words.noise or token.kind == "attribute" for token in tokens)
+
+    def _has_front(self, said: list[str]) -> bool:
+        """Whether a thing is named before the first linking word."""
+        cut = next((place for place, word in enumerate(said) if word in BEHIND), len(said))
+        return (
+            cut == len(said)
+            or bool(families(self.words, self.usual(said[:cut])) if said[:cut] else {})
+            or any(self._strange(word) for word in said[:cut])
+        )
+
+    def _front_families(self, said: list[str]) -> dict[str, float]:
+        """In "need it for the coin mech" the mech is named, "on the door" alone names nothing to send."""
+        return families(self.words, self.usual(said))
+
+    def _is_plural(self, said: list[str]) -> bool:
+        """Whether the noun before the first linking word is a plural: the last word that names the thing decides."""
+        cut = next((place for place, word in enumerate(said) if word in BEHIND), len(said))
+        front = said[:cut]
+        codes = set(families(self.words, self.usual(front))) if front else set()
+        bag = set(self.usual(front))
+        naming = {
+            word
+            for one in bag
+            for pattern in self.words.family_words.get(one, ())
+            if pattern <= bag and codes & set(self.words.families[pattern])
+            for word in pattern
+        }
+        nouns = [
+            word
+            for word in front
+            if naming & set(self.usual([word])) and word.replace(" ", "") not in self.words.values
+        ]
+        return bool(nouns) and plural_head(nouns[-1], self.words)
+
+    def _strange(self, word: str) -> bool:
+        words = self.words
+        if word in words.noise or word in words.vague or word in words.values or len(word) < 2:
+            return False
+        return word not in words.canon and words.usual(word)[0] not in words.known and word not in words.heard

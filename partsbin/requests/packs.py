@@ -1,0 +1,103 @@
+"""Counts in dozens, pairs, boxes and cases."""
+
+from __future__ import annotations
+
+from partsbin.requests.token import Found, Token, counted, is_number, text_at
+from partsbin.requests.wordlists import listed
+from partsbin.requests.words import Words
+
+_EACH = listed("off ea each pcs pc pce pieces piece nos units")
+
+
+PACKED = {
+    "case": "case", "cases": "case", "cs": "case", "crate": "case", "crates": "case", "carton": "case",
+    "cartons": "case", "slab": "case",
+    "slabs": "case", "box": "box", "boxes": "box", "bx": "box", "bag": "bag", "bags": "bag", "pack": "pack",
+    "packs": "pack", "packet": "pack",
+    "packets": "pack", "pk": "pack", "pkt": "pack", "pair": "pair", "pairs": "pair", "pr": "pair", "prs": "pair",
+    "set": "set", "sets": "set",
+    "roll": "roll", "rolls": "roll", "reel": "roll", "reels": "roll", "tray": "case", "trays": "case",
+}  # fmt: skip
+
+
+_TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2}
+
+
+def multiplied(token: Token, taken: int, tokens: list[Token], position: int) -> tuple[Token, int]:
+    """For "x 2 dozen", "qty 3 boxes": a counted word behind a count that has no unit yet."""
+    at = position + taken
+    name = text_at(tokens, at)
+    if token.kind != "quantity" or token.unit != "each" or not token.count:
+        return token, taken
+    if name in _TIMES:
+        return counted(tokens, position, taken + 1, token.count * _TIMES[name])
+    if name in PACKED and (name.endswith("s") or at + 1 == len(tokens)) and not names_a_thing(tokens, at):
+        return counted(tokens, position, taken + 1, token.count, PACKED[name])
+    return token, taken
+
+
+def half(tokens: list[Token], position: int, _: Words) -> Found:
+    """Half a dozen, 1/2 doz, half case."""
+    first = tokens[position]
+    if first.text not in ("half", "1/2") and (first.kind != "number" or first.count != 0.5):
+        return None
+    step = next(
+        (s for s in (1, 2, 3) if text_at(tokens, position + s) in _TIMES or text_at(tokens, position + s) in PACKED), 0
+    )
+    if not step or any(text_at(tokens, position + s) not in ("a", "of", "-") for s in range(1, step)):
+        return None
+    name = text_at(tokens, position + step)
+    taken = step + 1 + (text_at(tokens, position + step + 1) == "of")
+    if name in _TIMES:
+        return counted(tokens, position, taken, _TIMES[name] / 2)
+    return counted(tokens, position, taken, 1, "half " + PACKED[name]) if PACKED[name] != "pair" else None
+
+
+def grouped(tokens: list[Token], position: int, _: Words) -> Found:
+    """2 dozen, a couple of, a pair of, 3 boxes, a case, 2 off, 4 ea."""
+    first = tokens[position]
+    number = is_number(tokens, position)
+    bare = _bare(tokens, position)
+    if bare or not (number or first.text in ("a", "an", "pair", "pairs", "pr", "prs") or first.text in _TIMES):
+        return bare
+    count, at = (first.count, position + 1) if number else (1.0, position + (first.text in ("a", "an")))
+    if text_at(tokens, at) == "more":
+        at += 1
+    name = text_at(tokens, at)
+    taken = at - position + 1 + (text_at(tokens, at + 1) == "of")
+    if name in _TIMES:
+        return counted(tokens, position, taken, count * _TIMES[name])
+    if name in PACKED:
+        return _packed(tokens, position, at, count)
+    if number and name in _EACH:
+        each = name in ("ea", "each") and text_at(tokens, at + 1) == "of"
+        return counted(tokens, position, taken, count, kind="each" if each else "quantity")
+    return None
+
+
+def _bare(tokens: list[Token], position: int) -> Found:
+    """For "box of 100", "pr of clips": a pack with no count before it, at the start or round a figure."""
+    name = tokens[position].text
+    if name not in PACKED or name.endswith("s") or text_at(tokens, position + 1) != "of":
+        return None
+    if is_number(tokens, position + 2):
+        return counted(tokens, position, 3, tokens[position + 2].count)
+    return None if position else counted(tokens, position, 2, 1, PACKED[name])
+
+
+def _packed(tokens: list[Token], position: int, at: int, count: float) -> Found:
+    """A count of packs; "2 boxes of 50" are a hundred, "2 sets" are sets whatever the item's unit is called."""
+    of = text_at(tokens, at + 1) == "of"
+    if of and is_number(tokens, at + 2) and tokens[at + 2].count > 1 and text_at(tokens, at + 3) not in ("x", "off"):
+        return counted(tokens, position, at + 3 - position, count * tokens[at + 2].count)
+    if names_a_thing(tokens, at):
+        return None
+    return counted(tokens, position, at - position + 1 + of, count, PACKED[tokens[at].text])
+
+
+def names_a_thing(tokens: list[Token], at: int) -> bool:
+    """A tray or a set of something is a part when it stands alone; a case with no drink behind it likewise."""
+    name, after = tokens[at].text, text_at(tokens, at + 1)
+    if name in ("tray", "trays"):
+        return after != "of"
+    return after in ("kit", "kits")

@@ -1,0 +1,62 @@
+"""One stretch of a sentence that names at most one thing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from partsbin.requests.describe import LINKS
+from partsbin.requests.measures import Value
+from partsbin.requests.token import Token
+from partsbin.requests.words import Words
+
+BEHIND = LINKS | {"w", "without", "holds", "hold", "holding"}
+
+
+# A bare figure behind these is a size sooner than a count: "spacer left 10", "fuse 5".
+TOLD_BY_SIZE = frozenset(("DLV-SPC", "DLV-COIL", "CTL-FUSE", "DOR-LED", "CTL-RLY", "PAY-HARN", "DLV-TRHN"))
+
+
+SUPPLIES = frozenset((110, 115, 120, 208, 220, 230, 240))
+
+
+@dataclass(slots=True)
+class Segment:
+    """One stretch that names at most one thing."""
+
+    tokens: list[Token] = field(default_factory=list)
+    joined: str = ""
+    quantity: Token | None = None
+    vague: bool = False
+    facts: list[tuple[str, Value, bool]] = field(default_factory=list)
+    figures: list[float] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
+    codes: list[str] = field(default_factory=list)
+    machine: str = ""
+    lane: str = ""
+    each: float = 0.0
+    families: dict[str, float] = field(default_factory=dict)
+    unknown: list[str] = field(default_factory=list)
+    plural: bool = False
+    negated: bool = False
+    amends: bool = False
+    cancels: bool = False
+
+    @property
+    def head(self) -> bool:
+        """Whether the segment names a thing."""
+        return bool(self.families or self.codes)
+
+    @property
+    def start(self) -> int:
+        """Where the segment's words start."""
+        return self.tokens[0].start if self.tokens else 0
+
+    @property
+    def end(self) -> int:
+        """Where the segment's words end."""
+        return max((token.end for token in self.tokens), default=0)
+
+
+def usual_of(words: Words, *said: str) -> list[str]:
+    """Usual words of spoken words, mishearings put right."""
+    return [one for word in words.hear(list(said)) for part in word.split() for one in words.usual(part)]

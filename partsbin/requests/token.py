@@ -1,0 +1,81 @@
+"""What a stretch of a line is, and what a reader may ask of a catalogue."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from partsbin.requests.measures import Value
+from partsbin.requests.numbers import Hit
+
+
+@dataclass(slots=True)
+class Token:
+    """A stretch of text and what it is.
+
+    ``kind``: word, attribute, number, quantity, vague, code, machine, mark, van, job, asset, lane, place, each.
+    ``count`` and ``unit`` belong to numbers and quantities, ``facts`` to attributes.
+    """
+
+    text: str
+    start: int
+    end: int
+    kind: str = "word"
+    count: float = 0.0
+    unit: str = "each"
+    facts: tuple[tuple[str, Value], ...] = ()
+    spelt: bool = False
+    weak: bool = False
+
+
+class Known(Protocol):
+    """What a reader may ask of a catalogue: numbers and machine names."""
+
+    def code(self, text: str) -> Hit | None:
+        """The hit for a number as written, or None."""
+
+    def name(self, text: str) -> bool:
+        """Whether some item goes by this name, though it says nothing of the trade."""
+
+    def machine(self, text: str) -> bool:
+        """Whether this is a machine's whole name."""
+
+    def machine_word(self, word: str) -> str:
+        """The word of a machine's name this word is, if it tells machines apart."""
+
+    def machine_part(self, word: str) -> bool:
+        """Whether the word or figure belongs to some machine's name."""
+
+    def word(self, word: str) -> bool:
+        """Whether some item's description has this very word."""
+
+    def spell(self, word: str) -> str:
+        """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
+
+
+# A token made of several, and how many it took.
+Found = tuple[Token, int] | None
+
+
+def text_at(tokens: list[Token], position: int) -> str:
+    """The text of the token at a position, empty past either end."""
+    return tokens[position].text if 0 <= position < len(tokens) else ""
+
+
+def is_number(tokens: list[Token], position: int) -> bool:
+    """Whether a whole number a desk could count to stands at a position."""
+    return (
+        0 <= position < len(tokens)
+        and tokens[position].kind == "number"
+        and tokens[position].count < 10_000
+        and tokens[position].count == int(tokens[position].count)
+    )
+
+
+def counted(
+    tokens: list[Token], position: int, taken: int, count: float, unit: str = "each", kind: str = "quantity"
+) -> tuple[Token, int]:
+    """The tokens from a position as one that says how many."""
+    last = tokens[position + taken - 1]
+    text = " ".join(token.text for token in tokens[position : position + taken])
+    return Token(text, tokens[position].start, last.end, kind, count=count, unit=unit), taken

@@ -1,0 +1,179 @@
+"""Stretches that name nothing themselves: counts, values and words that belong to a line before or behind them."""
+
+from __future__ import annotations
+
+from partsbin.requests.changes import Changes
+from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, state
+from partsbin.requests.index import Index
+from partsbin.requests.segment import Segment
+from partsbin.requests.words import Words
+
+
+class Variants(Changes):
+    """The part of a book of lines that joins what names nothing to what does."""
+
+    def __init__(self, words: Words, index: Index | None) -> None:
+        super().__init__()
+        self.words = words
+        self.index = index
+        self.unread: list[str] = []
+        self._group = 0
+        self._each = self._each_below = 0.0
+        self._header: Draft | None = None
+        self._pending: list[Segment] = []
+
+    def _say(self, draft: Draft) -> None:
+        if draft not in self.drafts:
+            self.drafts.append(draft)
+
+    def _last_in_group(self) -> Draft | None:
+        return self.drafts[-1] if self.drafts and self.drafts[-1].group == self._group else None
+
+    def _headless(self, segment: Segment, text: str, later: list[Segment]) -> None:
+        last = self._last_in_group()
+        heads_later = any(one.head for one in later)
+        facts = [fact for fact in segment.facts if fact[0] not in IGNORED]
+        counted = segment.quantity is not None or segment.vague
+        if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
+            self._say(self._draft(segment, text))
+        elif last is None and heads_later and (facts or counted or segment.figures):
+            self._pending.append(segment)
+        elif last is not None and self._is_variant(last, segment, heads_later):
+            self._vary(last, segment, text)
+        elif last is not None and (facts or counted or segment.figures or segment.lane or segment.unknown):
+            self._qualify(last, segment, text, heads_later)
+        elif last is None and counted and facts and self.drafts and self.drafts[-1].words:
+            self._vary(self.drafts[-1], segment, text)
+        elif last is None and counted and self.drafts and not self.drafts[-1].stated and segment not in self._pending:
+            count(self.drafts[-1], segment)
+        elif (facts or segment.figures) and last is None and self.drafts and not segment.unknown:
+            self._qualify(self.drafts[-1], segment, text, heads_later=False)
+        elif segment.unknown or (counted and not heads_later):
+            self.unread.append(text)
+
+    def _names_an_item(self, last: Draft | None, segment: Segment) -> bool:
+        """Whether words without a trade family are some item's words, and not those of the line before."""
+        if (
+            self.index is None
+            or not segment.unknown
+            or segment.joined not in (",", "and", "plus", "also", "+", "&", "")
+        ):
+            return False
+        own = [self.words.usual(word)[0] for word in segment.words if word not in self.words.noise]
+        if len(own) < 2 or not self.index.shared(own):
+            return False
+        before = [self.words.usual(word)[0] for word in last.words if word not in self.words.noise] if last else []
+        return not before or not self.index.shared([*own, *before])
+
+    def _is_qualifier(self, segment: Segment) -> bool:
+        return all(word not in segment.unknown for word in segment.words)
+
+    def _is_variant(self, last: Draft, segment: Segment, heads_later: bool) -> bool:
+        """Same thing, other value: "and 2 right", "1 rh", "4 of the 6"."""
+        if last.codes and not last.words:
+            return False
+        differs = clash(last.facts, segment)
+        counted = segment.quantity is not None
+        if differs and (counted or segment.joined in ("and", "plus", "&", "+", "also", "/", "run", ",")):
+            return True
+        if counted and last.stated and (segment.figures or segment.facts) and not heads_later:
+            return True
+        if counted and segment.facts and not last.stated and last is self._header:
+            return True
+        return bool(counted and segment.facts and any(kind == "hand" for kind, _, _ in segment.facts))
+
+    def _vary(self, last: Draft, segment: Segment, text: str) -> None:
+        kinds = {kind for kind, _, _ in segment.facts}
+        first_variant = (
+            not (set(last.facts) & kinds) and not last.figures and (not last.stated or self._totals(last, segment))
+        )
+        if first_variant:
+            # "Spacers: 3 left 3 right": the noun stood alone until now.
+            last.stated = False
+            state(last, segment)
+            count(last, segment)
+            last.figures += segment.figures
+            self._header = last
+            return
+        other = copied(last)
+        for kind in kinds:
+            other.facts.pop(kind, None)
+        other.figures = list(segment.figures) or other.figures
+        for kind, rival in (("sides", "hand"), ("hand", "sides")):
+            if kind in kinds:
+                other.facts.pop(rival, None)
+        if segment.figures and not kinds & {"mm", "count"}:
+            other.facts.pop("mm", None)
+            other.facts.pop("count", None)
+        state(other, segment)
+        if segment.quantity is None and not segment.vague and last.unit == "pair":
+            last.unit = other.unit = "each"
+        other.stated = False if segment.quantity or segment.vague else other.stated
+        count(other, segment)
+        other.text = text
+        other.lane = segment.lane or other.lane
+        self._say(other)
+
+    def _totals(self, last: Draft, segment: Segment) -> bool:
+        """For "4 spacers, 2 left 2 right": the first figure is the sum of those behind it."""
+        return segment.quantity is not None and last.quantity is not None and segment.quantity.count < last.quantity
+
+    def _qualify(self, last: Draft, segment: Segment, text: str, heads_later: bool) -> None:
+        del heads_later
+        targets = [draft for draft in self.drafts if draft.group == last.group and alike(draft, last)] or [last]
+        for draft in targets:
+            new = [(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED and kind not in draft.facts]
+            for kind, value in new:
+                draft.facts.setdefault(kind, []).append(value)
+            if draft is last or len(targets) > 1:
+                draft.figures += segment.figures
+        last.words += [word for word in segment.words if word not in last.words]
+        last.lane = segment.lane or last.lane
+        if segment.quantity is not None or segment.vague:
+            if not last.stated:
+                count(last, segment)
+            elif (
+                segment.quantity is not None
+                and segment.quantity.count != last.quantity
+                and segment.figures == []
+                and not segment.facts
+            ):
+                last.figures.append(segment.quantity.count)
+        if text and text not in last.text:
+            last.text = f"{last.text}, {text}" if last.text else text
+
+    def _resolve_pending(self, draft: Draft) -> None:
+        """Counts and values said before their noun: "2 lh and 2 rh spacers", "left and right coils"."""
+        waiting, self._pending = self._pending, []
+        for segment in waiting:
+            if clash(draft.facts, segment) or (segment.quantity is not None and draft.stated and segment.facts):
+                other = copied(draft)
+                for kind, _, _ in segment.facts:
+                    other.facts.pop(kind, None)
+                draft.plural = other.plural = False
+                state(other, segment)
+                if segment.quantity is not None or segment.vague:
+                    other.stated = False
+                    count(other, segment)
+                    if not draft.stated:
+                        draft.quantity = other.quantity
+                    if other.unit == "pair":
+                        other.unit, draft.unit, other.quantity, draft.quantity = "each", "each", 1, 1
+                other.text = " ".join(token.text for token in segment.tokens) + " " + draft.text
+                self._say(other)
+            else:
+                state(draft, segment)
+                draft.figures += segment.figures
+                draft.lane = draft.lane or segment.lane
+                if not draft.stated:
+                    count(draft, segment)
+
+    def _each_of(self, segment: Segment) -> None:
+        here = [draft for draft in self.drafts if draft.group == self._group]
+        if not here and self.drafts and not any(draft.stated for draft in self.drafts):
+            here = self.drafts  # said behind a list: "2 of each"
+        elif not here:
+            self._each = self._each_below = segment.each
+        for draft in here:
+            draft.quantity, draft.stated, draft.unit, draft.vague = int(segment.each), True, "each", False
+            state(draft, segment)
