@@ -37,7 +37,7 @@ def figures(tokens: list[Token]) -> list[Token]:
 
 
 def _paired(tokens: list[Token]) -> list[Token]:
-    """Take together the two sides of a supply ("two thirty to twenty four"), a cell ("c r twenty four fifty"), "v a"."""
+    """Take together two sides of a supply ("two thirty to twenty four"), a cell ("c r twenty four fifty"), "v a"."""
     out: list[Token] = []
     position = 0
     while position < len(tokens):

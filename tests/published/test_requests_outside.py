@@ -11,7 +11,7 @@ import pytest
 from partsbin.requests import CatalogueItem, Index, read_message
 from partsbin.requests.describe import families
 from partsbin.requests.measures import stated
-from partsbin.requests.segments import usual_of
+from partsbin.requests.segment import usual_of
 from partsbin.requests.words import Words
 from partsbin.resources import shipped
 
