@@ -16,6 +16,9 @@ _HINTS = re.compile(r"\d|^rev|^[sd]p[sd]t$").search
 LINKS = listed("for on in that which where from of by inside behind under onto to with")
 _LINKS = LINKS | {"who", "what", "used"}
 
+# A lone letter in a catalogue is a hand.
+_HANDS = {"l": ("hand", "LH"), "r": ("hand", "RH")}
+
 # What one raw token comes to: its usual words, its attributes, its loose figure.
 Phrase = tuple[tuple[str, ...], tuple[tuple[str, Value], ...]]
 Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
@@ -55,7 +58,7 @@ class Describer:
 
     def pieces(self, text: str) -> list[str | Phrase]:
         """A description's raw tokens, its phrases of several words taken together."""
-        raw = CATALOGUE.findall(text.lower().replace("in-line", "inline"))
+        raw = CATALOGUE.findall(_parted(text.lower().replace("in-line", "inline")))
         phrases = self.words.phrases
         if phrases.keys().isdisjoint(raw):
             return raw
@@ -93,9 +96,24 @@ class Describer:
             return (), (), float(token.replace(",", "."))
         if not token[0].isalnum():
             return (), (), None
-        value = self.words.values.get(token)
+        value = self.words.values.get(token) or _HANDS.get(token)
         attributes = (value,) if value else ()
         return self.words.usual(token), attributes, None
+
+
+# How a fuse is marked (IEC 60127-1): T time lag, F quick acting, before its amps or alone.
+BLOW = re.compile(r"(?<![a-z0-9])([tf])(?![a-z])\s?(\d[\d.]*\s?a\b)?")
+_BLOWS = {"t": "slow", "f": "fast"}
+_SEPARATOR = re.compile(r",(?!\d)|(?<![^\dx]\d),|(?<=\d\d),")
+
+
+def _parted(text: str) -> str:
+    """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A"."""
+    if text.count(",") > 1 and ", " not in text:
+        text = _SEPARATOR.sub(" , ", text)
+    if "fuse" in text:
+        text = BLOW.sub(lambda mark: f"{_BLOWS[mark[1]]} {mark[2]}", text)
+    return text
 
 
 def spelled(raw: list[str], position: int, parts: tuple[str, ...]) -> int:

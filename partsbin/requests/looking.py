@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from partsbin.requests.describe import families
 from partsbin.requests.heard import plural_head
 from partsbin.requests.segment import BEHIND, SUPPLIES, TOLD_BY_SIZE, Segment
 from partsbin.requests.token import Token
 from partsbin.requests.words import Words
+
+_CONTRACTED = re.compile(r"(?:i|we|you|they|he|she|it|that|there|here|what|who|where|how|let|[a-z]+n)'[a-z]+")
 
 
 class Looker:
@@ -73,7 +77,7 @@ class Looker:
             segment.lane = token.text
         elif kind == "each":
             segment.each = token.count
-        elif kind == "word" and token.text != "x":
+        elif kind == "word" and token.text != "x" and not _CONTRACTED.match(token.text):
             said.append(token.text)
             segment.words.append(token.text)
 

@@ -25,7 +25,7 @@ for _kind, _factor, _names in (
     ("watts", 1, "w watt watts wt wts"),
     ("va", 1, "va"),
     ("hertz", 1, "hz hertz"),
-    ("hp", 1, "hp horsepower"),
+    ("hp", 1, "hp horsepower horse"),
     ("kelvin", 1, "k kelvin"),
     ("ohms", 1000, "kohm kohms"),
     ("ohms", 1, "ohm ohms"),

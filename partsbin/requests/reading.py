@@ -120,7 +120,7 @@ def _as_description(message: Message, sentences: list[_Sentence], words: Words, 
             for word in segment.words
             if index is not None and word not in words.noise and index.knows(words.usual(word)[0])
         ]
-        if segment.head or known or (segment.facts and segment.figures):
+        if segment.head or known or len(segment.facts) + len(segment.figures) > 1:
             book = Book(words, index)
             book.take(segment, sentence.text)
             message.lines.extend(book.lines())

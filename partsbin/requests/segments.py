@@ -190,6 +190,8 @@ class Cutter(Looker):
         """Whether a thing is named before the next break or count."""
         front: list[Token] = []
         for token in tokens[position + 1 : position + 1 + near]:
+            if token.text == "-":
+                continue
             if token.kind in ("mark", "quantity", "number", "vague") or token.text in _JOINS or token.text in _INSIDE:
                 return False
             if token.kind == "code":

@@ -25,8 +25,25 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     tokens.extend(_speech(lowered, at, len(line)))
     if known:
         tokens = respell(tokens, words, known)
+    if any("fuse" in words.usual(token.text) for token in tokens if token.kind == "word"):
+        tokens = _fuse_marks(tokens)
     tokens = figures(_phrases(tokens, words))
     return _machines(tokens, words, known) if known else tokens
+
+
+_FUSE_MARK = re.compile(r"([tf])(\d[\d.]*a)?")
+
+
+def _fuse_marks(tokens: list[Token]) -> list[Token]:
+    """Read "T5A", "5A F": time lag and quick acting where fuses are asked for."""
+    out: list[Token] = []
+    for token in tokens:
+        mark = _FUSE_MARK.fullmatch(token.text) if token.kind in ("word", "code") else None
+        if mark:
+            facts = [("blow", "slow" if mark[1] == "t" else "fast"), *(stated(mark[2]) if mark[2] else ())]
+            token = Token(token.text, token.start, token.end, "attribute", facts=tuple(facts))
+        out.append(token)
+    return out
 
 
 _COUNTED_POWER = re.compile(r"([12]) (\d/\d{1,2}\s?-?\s?(?:hp|horsepower))")
@@ -97,7 +114,9 @@ def _phrase_at(tokens: list[Token], position: int, words: Words) -> tuple[int, l
         if kind == "value":
             return taken, [Token(text, first.start, end, "attribute", facts=((means[0], means[1]),), weak=True)]
         if kind == "word":
-            return taken, [Token(word, first.start, end) for word in means]
+            several = tokens[position + taken - 1].text == parts[-1] + "s" and not means[-1].endswith("s")
+            said = (*means[:-1], means[-1] + "s") if several else means
+            return taken, [Token(word, first.start, end) for word in said]
         return taken, [Token(text, first.start, end, "filler")]
     return 0, []
 
