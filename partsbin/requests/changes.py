@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from partsbin.requests.drafts import DROPS, IGNORED, Draft, clash, count, finished, likeliest, said
-from partsbin.requests.segment import Segment
+from partsbin.requests.segment import SUPPLIES, Segment
 from partsbin.requests.types import AskedLine
 from partsbin.requests.wordlists import listed
 
@@ -114,7 +114,11 @@ class Changes:
         for kind, value, _ in segment.facts:
             if kind not in IGNORED:
                 draft.facts[kind] = [value]
-        draft.figures = list(segment.figures) or draft.figures
+        supply = [figure for figure in segment.figures if figure in SUPPLIES or figure in (12, 24)]
+        if supply and "volts" in draft.facts:
+            draft.facts["volts"] = list(supply)
+        else:
+            draft.figures = list(segment.figures) or draft.figures
         if segment.quantity is not None or segment.vague:
             draft.stated = False
             count(draft, segment)

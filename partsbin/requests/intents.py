@@ -28,6 +28,7 @@ _AMENDS = re.compile(
     r"scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
     r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|"
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
+    r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|"
     r"update\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
 )
 _BARE_NO = re.compile(r"^(?:no|sorry|actually|wait|oops|correction|edit|or rather|rather|i mean|er|um)$")

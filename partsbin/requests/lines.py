@@ -97,6 +97,9 @@ class Book(Variants):
             self._merge(last, segment, text)
             return
         draft = self._draft(segment, text)
+        if self._each and draft.quantity is not None and draft.quantity > 99 and draft.unit == "each":
+            draft.figures.append(draft.quantity)  # "one each of 600 and 900 strips"
+            draft.quantity = int(self._each)
         self._resolve_pending(draft)
         if segment.each:
             draft.quantity, draft.stated = int(segment.each), True

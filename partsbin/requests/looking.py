@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Callable, Iterable
 
 from partsbin.requests.describe import families
 from partsbin.requests.heard import plural_head
 from partsbin.requests.segment import BEHIND, SUPPLIES, TOLD_BY_SIZE, Segment
-from partsbin.requests.token import Token
+from partsbin.requests.token import CONTRACTED, Token
 from partsbin.requests.words import Words
-
-_CONTRACTED = re.compile(r"(?:i|we|you|they|he|she|it|that|there|here|what|who|where|how|let|[a-z]+n)'[a-z]+")
 
 
 class Looker:
-    """Reads stretches with one set of words; ``guess`` spells unknown words against a catalogue when there is one."""
+    """Reads stretches with one set of words.
 
-    def __init__(self, words: Words, guess: dict[str, str]) -> None:
+    ``guess`` spells unknown words against a catalogue when there is one, ``together`` says whether some item has all
+    of some words.
+    """
+
+    def __init__(
+        self, words: Words, guess: dict[str, str], together: Callable[[Iterable[str]], bool] | None = None
+    ) -> None:
         self.words = words
         self.guess = guess
+        self.together = together
 
     def _named(self, tokens: list[Token]) -> bool:
         return any(token.kind == "code" for token in tokens) or self._names(
@@ -77,7 +82,7 @@ class Looker:
             segment.lane = token.text
         elif kind == "each":
             segment.each = token.count
-        elif kind == "word" and token.text != "x" and not _CONTRACTED.match(token.text):
+        elif kind == "word" and token.text != "x" and not CONTRACTED.match(token.text):
             said.append(token.text)
             segment.words.append(token.text)
 
@@ -98,6 +103,7 @@ class Looker:
         )
         if (
             taken
+            or segment.each
             or cut_point
             or not whole
             or token.count == 0

@@ -81,7 +81,7 @@ THREAD = (
 )
 CODES = (
     r"\brev(?:ision)?\.?\s?[a-z0-9](?![a-z0-9])"
-    r"|\b(?:cr|br|lr)\s?\d{3,4}\b"
+    r"|\b(?:cr|br|lr)\s?\d{3,4}s?\b"
     r"|\br-?\s?(?:290|600a|134a|404a|744|513a|452a|22|12)(?![a-z0-9])"
     r"|(?<![\w-])l?(?:5|6|14)-(?:15|20|30|50)[pr]?(?![\w-])"
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
@@ -147,8 +147,8 @@ def _code(token: str) -> list[Stated]:
     squeezed = re.sub(r"[\s.-]", "", token)
     if re.fullmatch(r"rev(?:ision)?[a-z0-9]", squeezed):
         return [("revision", squeezed[-1].upper())]
-    if re.fullmatch(r"(?:cr|br|lr)\d{3,4}", squeezed):
-        return [("cell", squeezed.upper())]
+    if re.fullmatch(r"(?:cr|br|lr)\d{3,4}s?", squeezed):
+        return [("cell", squeezed.removesuffix("s").upper())]
     if re.fullmatch(r"r(?:290|600a|134a|404a|744|513a|452a|22|12)", squeezed):
         return [("refrigerant", squeezed.upper())]
     if re.fullmatch(r"l?(?:5|6|14)-(?:15|20|30|50)[pr]?", token):

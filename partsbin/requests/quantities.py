@@ -167,7 +167,7 @@ def _pronoun(tokens: list[Token], position: int, words: Words) -> Found:
     if one.text not in ("one", "ones") or not position or tokens[position - 1].text not in _POINTING:
         return None
     after = tokens[position + 1] if position + 1 < len(tokens) else None
-    if after is not None and after.kind == "word" and words.usual(after.text)[0] in words.family_words:
+    if after is not None and (after.kind == "attribute" or words.usual(after.text)[0] in words.family_words):
         return None
     return Token(one.text, one.start, one.end, "filler"), 1
 

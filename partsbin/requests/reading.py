@@ -83,13 +83,13 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     sentences = _sentences(parted.lines, words, index, context, message)
     asking = any(sentence.asks and not sentence.story for sentence in sentences)
     book = Book(words, index)
-    for sentence, following in zip(sentences, [*sentences[1:], None][: len(sentences)], strict=True):
+    for place, sentence in enumerate(sentences):
         if _SIGNING_OFF.match(sentence.text) and not any(one.head or one.quantity for one in sentence.segments):
             continue
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
-        if sentence.story and asking and not _answers_to(sentence, following):
+        if sentence.story and asking and not _answers_to(sentence, sentences[place + 1 :]):
             book.note_machine(sentence.segments)
             message.unread.append(sentence.text)
             continue
@@ -103,11 +103,19 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     return message
 
 
-def _answers_to(story: _Sentence, following: _Sentence | None) -> bool:
-    """For "coin mech is dead. send one 6 tube": the asking sentence names nothing, the story before it does."""
-    if following is None or not following.asks or any(segment.head for segment in following.segments):
+def _answers_to(story: _Sentence, later: list[_Sentence]) -> bool:
+    """Whether the next sentence that asks names nothing itself: "coin mech is dead. Cleaned it. Send a 6 tube one"."""
+    following = next((one for one in later if one.asks or not one.story), None)
+    if following is None or not following.asks or not any(segment.head for segment in story.segments):
         return False
-    return any(segment.head for segment in story.segments) and any(segment.quantity for segment in following.segments)
+    if any(one.story and any(segment.head for segment in one.segments) for one in later[: later.index(following)]):
+        return False
+    first = following.segments[0]
+    pointing = bool(first.facts) and not first.head and any(token.text in ("one", "ones") for token in first.tokens)
+    return pointing or (
+        any(segment.quantity for segment in following.segments)
+        and not any(segment.head for segment in following.segments)
+    )
 
 
 def _as_description(message: Message, sentences: list[_Sentence], words: Words, index: Index | None) -> None:
@@ -156,7 +164,7 @@ def _sentences(
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip() if tokens else ""
     counted = quantities(counted_fractions(tokens, words), words)
-    cutter = Cutter(words, _guesses(counted, words, index))
+    cutter = Cutter(words, _guesses(counted, words, index), index.shared if index else None)
     segments = cutter.cut(counted)
     for segment in segments:
         marks_of(segment, words)

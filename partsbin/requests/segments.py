@@ -88,6 +88,8 @@ class Cutter(Looker):
         codes = self.words.families.get(whole, ())
         if len(whole) < 3 or not codes or (apart and not set(codes[:1]) & set(apart)):
             return False
+        if self.together is not None and not self.together(whole):
+            return False
         return bool(set(codes[:1]) & set(families(self.words, front)))
 
     def _starts_new(self, current: Segment, tokens: list[Token], position: int) -> bool:

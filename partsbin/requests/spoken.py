@@ -77,7 +77,7 @@ def _paired(tokens: list[Token]) -> list[Token]:
 
 def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
     first = tokens[position]
-    if first.kind != "word" or first.text not in NUMBER_WORDS or first.text == "oh":
+    if first.kind != "word" or first.text not in NUMBER_WORDS or first.text in ("oh", "zero"):
         return first, 0
     run = _run(tokens, position)
     whole, taken = _said(run)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Protocol
 
 from partsbin.requests.measures import Value
 from partsbin.requests.numbers import Hit
+
+# "we're", "it's", "don't": no owner's s.
+CONTRACTED = re.compile(r"(?:i|we|you|they|he|she|it|that|there|here|what|who|where|how|let|[a-z]+n(?='t))'[a-z]+")
 
 
 @dataclass(slots=True)

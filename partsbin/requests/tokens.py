@@ -6,10 +6,10 @@ import re
 
 from partsbin.requests.codes import whole_codes
 from partsbin.requests.countables import is_count, names_a_part
-from partsbin.requests.measures import SPEECH, figure, stated
+from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
-from partsbin.requests.token import Known, Token
+from partsbin.requests.token import CONTRACTED, Known, Token
 from partsbin.requests.words import Words
 
 
@@ -63,7 +63,9 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
             if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4
             else ()
         )
-        if facts and not is_count(text) and not names_a_part(text.split()[-1], lowered[match.end() : match.end() + 18]):
+        # "for 12 lanes" tells what kind, "12 lanes" alone counts.
+        counts = is_count(text) and lowered[max(0, match.start() - 4) : match.start()] != "for "
+        if facts and not counts and not names_a_part(text.split()[-1], lowered[match.end() : match.end() + 18]):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))
@@ -72,6 +74,8 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
             token.kind, token.count = "number", figure(text)
         elif not text[0].isalnum():
             token.kind = "mark"
+        elif text.endswith("'s") and not CONTRACTED.match(text):
+            token.text = text[:-2]
         tokens.append(token)
     return tokens
 
@@ -96,11 +100,29 @@ def _phrases(tokens: list[Token], words: Words) -> list[Token]:
             position += taken
             continue
         token = tokens[position]
-        if token.kind == "word" and token.text in words.values:
+        if (
+            token.text in ("each", "per")
+            and position + 1 < len(tokens)
+            and tokens[position + 1].text in ("side", "hand")
+        ):
+            hands: tuple[tuple[str, Value], ...] = (("hand", "LH"), ("hand", "RH"))
+            out.append(Token("each side", token.start, tokens[position + 1].end, "attribute", facts=hands))
+            position += 2
+            continue
+        if token.kind == "word" and token.text in words.values and not _denies(tokens, position, words):
             token = Token(token.text, token.start, token.end, "attribute", facts=(words.values[token.text],), weak=True)
         out.append(token)
         position += 1
     return out
+
+
+def _denies(tokens: list[Token], position: int, words: Words) -> bool:
+    """Whether "no" says no, and is not how a contact is marked ("door switch NO")."""
+    if tokens[position].text != "no":
+        return False
+    before = words.usual(tokens[position - 1].text)[0] if position else ""
+    last = position + 1 == len(tokens) or tokens[position + 1].kind == "mark"
+    return before not in words.family_words or not last
 
 
 def _phrase_at(tokens: list[Token], position: int, words: Words) -> tuple[int, list[Token]]:

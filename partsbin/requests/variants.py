@@ -36,14 +36,16 @@ class Variants(Changes):
         counted = segment.quantity is not None or segment.vague
         if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
+        elif last is None and self.drafts and facts and any(token.text in ("one", "ones") for token in segment.tokens):
+            self._qualify(self.drafts[-1], segment, text, heads_later=False)
         elif last is None and heads_later and (facts or counted or segment.figures):
             self._pending.append(segment)
         elif last is not None and self._is_variant(last, segment, heads_later):
-            self._vary(last, segment, text)
+            self._vary(last, segment, text, later)
         elif last is not None and (facts or counted or segment.figures or segment.lane or segment.unknown):
             self._qualify(last, segment, text, heads_later)
         elif last is None and counted and facts and self.drafts and self.drafts[-1].words:
-            self._vary(self.drafts[-1], segment, text)
+            self._vary(self.drafts[-1], segment, text, later)
         elif last is None and counted and self.drafts and not self.drafts[-1].stated and segment not in self._pending:
             count(self.drafts[-1], segment)
         elif (facts or segment.figures) and last is None and self.drafts and not segment.unknown:
@@ -76,16 +78,18 @@ class Variants(Changes):
         counted = segment.quantity is not None
         if differs and (counted or segment.joined in ("and", "plus", "&", "+", "also", "/", "run", ",")):
             return True
-        if counted and last.stated and (segment.figures or segment.facts) and not heads_later:
+        if counted and last.stated and (segment.facts or (segment.figures and not heads_later)):
             return True
         if counted and segment.facts and not last.stated and last is self._header:
             return True
         return bool(counted and segment.facts and any(kind == "hand" for kind, _, _ in segment.facts))
 
-    def _vary(self, last: Draft, segment: Segment, text: str) -> None:
+    def _vary(self, last: Draft, segment: Segment, text: str, later: list[Segment]) -> None:
         kinds = {kind for kind, _, _ in segment.facts}
         first_variant = (
-            not (set(last.facts) & kinds) and not last.figures and (not last.stated or self._totals(last, segment))
+            not (set(last.facts) & kinds)
+            and not last.figures
+            and (not last.stated or self._totals(last, [segment, *later]))
         )
         if first_variant:
             # "Spacers: 3 left 3 right": the noun stood alone until now.
@@ -102,7 +106,7 @@ class Variants(Changes):
         for kind, rival in (("sides", "hand"), ("hand", "sides")):
             if kind in kinds:
                 other.facts.pop(rival, None)
-        if segment.figures and not kinds & {"mm", "count"}:
+        if "thread" in kinds or (segment.figures and not kinds & {"mm", "count"}):
             other.facts.pop("mm", None)
             other.facts.pop("count", None)
         state(other, segment)
@@ -114,9 +118,10 @@ class Variants(Changes):
         other.lane = segment.lane or other.lane
         self._say(other)
 
-    def _totals(self, last: Draft, segment: Segment) -> bool:
+    def _totals(self, last: Draft, behind: list[Segment]) -> bool:
         """For "4 spacers, 2 left 2 right": the first figure is the sum of those behind it."""
-        return segment.quantity is not None and last.quantity is not None and segment.quantity.count < last.quantity
+        parts = [one.quantity.count for one in behind if one.quantity is not None and one.facts and not one.head]
+        return last.quantity is not None and sum(parts) == last.quantity
 
     def _qualify(self, last: Draft, segment: Segment, text: str, heads_later: bool) -> None:
         del heads_later
@@ -146,12 +151,18 @@ class Variants(Changes):
         """Counts and values said before their noun: "2 lh and 2 rh spacers", "left and right coils"."""
         waiting, self._pending = self._pending, []
         for segment in waiting:
-            if clash(draft.facts, segment) or (segment.quantity is not None and draft.stated and segment.facts):
+            sizes = segment.each and segment.figures and draft.figures
+            if (
+                sizes
+                or clash(draft.facts, segment)
+                or (segment.quantity is not None and draft.stated and segment.facts)
+            ):
                 other = copied(draft)
                 for kind, _, _ in segment.facts:
                     other.facts.pop(kind, None)
                 draft.plural = other.plural = False
                 state(other, segment)
+                other.figures = list(segment.figures) or other.figures
                 if segment.quantity is not None or segment.vague:
                     other.stated = False
                     count(other, segment)
@@ -177,3 +188,5 @@ class Variants(Changes):
         for draft in here:
             draft.quantity, draft.stated, draft.unit, draft.vague = int(segment.each), True, "each", False
             state(draft, segment)
+        if segment.figures and not here:
+            self._pending.append(segment)  # "one each of 600 and 900 strips"
