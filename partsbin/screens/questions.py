@@ -36,10 +36,12 @@ class Ask(ModalScreen[str | None]):
             yield Static("Enter answers · Esc goes back", markup=False, classes="hint")
 
     def on_mount(self) -> None:
-        """Put the cursor behind what is there."""
+        """Put the cursor behind what is there; a figure is marked, so that the first digit keyed takes its place."""
         line = self.query_one(ScanEntry)
         line.cursor_position = len(line.value)
         line.focus()
+        if line.value.isdigit():
+            line.select_all()
 
     @on(ScanEntry.Entered)
     @on(ScanEntry.Scanned)
