@@ -95,6 +95,8 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
         return None
     if line.unit == "pair":
         return line.quantity if item is not None and item.unit in ("pair", "set") else line.quantity * 2
+    if line.unit.startswith("half ") and item is not None and item.pack_size > 1:
+        return line.quantity * item.pack_size // 2
     if line.unit in ("case", "box", "bag", "pack") and item is not None and item.pack_size > 1:
         return line.quantity * item.pack_size
     return line.quantity

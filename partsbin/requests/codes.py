@@ -121,7 +121,7 @@ def _kind_of(text: str, width: int, known: Known) -> str:
     return "code"
 
 
-_NUMBER_SAID = listed("part pn p/n p/no partno part# pn: part: item code no. number num #")
+_NUMBER_SAID = listed("part pn p/n p/no partno part# pn: part: no. number num #")
 
 
 _QUOTED = re.compile(r"^(?=(?:\D*\d){3})[a-z]{0,4}\d[\d./-]*\d[a-z]?$", re.IGNORECASE)
@@ -187,7 +187,7 @@ def _model(chunks: list[re.Match[str]], position: int, known: Known | None, word
     inner = _EDGES.match(chunks[position][0])
     text = inner[1] if inner else ""
     before = position - 1
-    while before >= 0 and chunks[before][0].lower() in _BETWEEN:
+    while before >= max(0, position - 4) and chunks[before][0].lower() in _BETWEEN:
         before -= 1
     if not _MODEL.fullmatch(text) or _NO_MODEL.fullmatch(text):
         return None
@@ -196,7 +196,8 @@ def _model(chunks: list[re.Match[str]], position: int, known: Known | None, word
     kind = "machine"
     if before < 0 or chunks[before][0].lower() not in _FITTING:
         common = letters in words.known or letters in words.noise or letters in words.values or letters in words.canon
-        things = (one for chunk in chunks for part in split_words(chunk[0]) for one in words.usual(part))
+        near = chunks[max(0, position - 8) : position + 9]
+        things = (one for chunk in near for part in split_words(chunk[0]) for one in words.usual(part))
         if "-" not in text or common or letters in _ALOUD:
             return None
         if not any(one in words.family_words for one in things):

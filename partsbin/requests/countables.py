@@ -38,8 +38,14 @@ _PARTS_BEHIND = {
 }
 
 
+# Buttons are counted unless a panel of so many is asked for.
+PANEL = re.compile(r"key|kpd|pad|panel|membrane|overlay|touch|lock|barrel|cyl")
+
+
 def names_a_part(unit: str, after: str) -> bool:
     """Whether a unit-like word and the text behind it name a part: the figure before it then counts parts."""
+    if unit in ("button", "buttons", "btn", "btns"):
+        return True
     behind = _PARTS_BEHIND.get(unit.removesuffix("s") if unit != "pos" else "position")
     if unit in ("lane", "lanes", "ln", "column", "col"):
         return counts_lane_parts(after)

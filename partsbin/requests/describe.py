@@ -104,6 +104,15 @@ class Describer:
 # How a fuse is marked (IEC 60127-1): T time lag, F quick acting, before its amps or alone.
 BLOW = re.compile(r"(?<![a-z0-9])([tf])(?![a-z])\s?(\d[\d.]*\s?a\b)?")
 _BLOWS = {"t": "slow", "f": "fast"}
+_FIGURES = {
+    word: place
+    for place, word in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"], 1)
+}
+_FIGURES |= {"twelve": 12, "fifteen": 15, "sixteen": 16}
+_COUNTED = re.compile(
+    rf"\b({'|'.join(_FIGURES)})[ -](?=(?:tube|button|key|lane|way|pole|pin|turn|count|digit|character|position|wire|column|"
+    rf"selection|inch|foot|volt|amp|watt|blade|pack)s?\b)"
+)
 _SEPARATOR = re.compile(r",(?!\d)|(?<![^\dx]\d),|(?<=\d\d),")
 
 
@@ -111,6 +120,7 @@ def _parted(text: str) -> str:
     """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A"."""
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
+    text = _COUNTED.sub(lambda word: f"{_FIGURES[word[1]]} ", text)
     if "fuse" in text:
         text = BLOW.sub(lambda mark: f"{_BLOWS[mark[1]]} {mark[2]}", text)
     return text
@@ -158,13 +168,13 @@ def families(words: Words, ordered: list[str]) -> dict[str, float]:
     return found
 
 
-_EXTRAS = frozenset(("with", "w", "without", "has", "including", "incl", "inc"))
+EXTRAS = frozenset(("with", "w", "without", "has", "including", "incl", "inc"))
 
 
 def _without_extras(words: Words, ordered: list[str]) -> list[str]:
     """Of "modem with aerial" leave the modem: what comes with a thing does not name it."""
     for place, word in enumerate(ordered):
-        if word in _EXTRAS and any(one in words.family_words for one in ordered[:place]):
+        if word in EXTRAS and any(one in words.family_words for one in ordered[:place]):
             return ordered[:place]
     return ordered
 

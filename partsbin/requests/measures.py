@@ -38,7 +38,7 @@ for _kind, _factor, _names in (
     ("lane_count", 1, "lane lanes ln selection selections select col columns column"),
     ("tubes", 1, "tube tubes tb tbs"),
     ("pack", 1, "pk pack packs"),
-    ("keys", 1, "key keys"),
+    ("keys", 1, "key keys button buttons btn btns"),
     ("characters", 1, "character characters char chars digit digits"),
     ("gauge", 1, "awg ga gauge"),
     ("degrees", 1, "c deg degc degf degs degree degrees °c °f °"),
@@ -228,6 +228,14 @@ def agreement(kind: str, asked: Value, has: Value) -> float:
     if kind in ("ml", "hp", "ohms", "amps"):
         return 0.9 if abs(asked - has) <= 0.03 * max(asked, has) else 0.0
     return 0.0
+
+
+def thread_diameter(thread: str) -> float:
+    """The nominal diameter of a thread in mm: M12 is 12, 1/2-13 is 12.7; 0 for a numbered size."""
+    front = thread.split("-")[0]
+    if front.startswith("M"):
+        return figure(front[1:])
+    return round(figure(front) * 25.4, 3) if "/" in front else 0.0
 
 
 def _lengths(asked: float, has: float) -> float:

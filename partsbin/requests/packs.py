@@ -53,11 +53,43 @@ def half(tokens: list[Token], position: int, _: Words) -> Found:
     return counted(tokens, position, taken, 1, "half " + PACKED[name]) if PACKED[name] != "pair" else None
 
 
-def grouped(tokens: list[Token], position: int, _: Words) -> Found:
+_BARE = listed("case cs box bx bag crate carton slab roll")
+
+
+def _opens(tokens: list[Token], position: int) -> bool:
+    """Whether a stretch starts here."""
+    before = text_at(tokens, position - 1)
+    return (
+        not position or tokens[position - 1].kind == "mark" or before in ("and", "plus", "need", "send", "want", "also")
+    )
+
+
+def _drink_or_many(tokens: list[Token], position: int, words: Words) -> bool:
+    """Whether a drink or several of a thing are named right behind: "case lemon lime", "bag zip ties"."""
+    for token in tokens[position + 1 : position + 4]:
+        if token.kind == "mark":
+            return False
+        usual = words.usual(token.text)[0]
+        if token.text != usual and usual in words.family_words and token.text.endswith("s"):
+            return True
+        if frozenset((usual,)) in words.families and words.families[frozenset((usual,))][0] == "DRK-CASE":
+            return True
+    return False
+
+
+def grouped(tokens: list[Token], position: int, words: Words) -> Found:
     """2 dozen, a couple of, a pair of, 3 boxes, a case, 2 off, 4 ea."""
     first = tokens[position]
     number = is_number(tokens, position)
     bare = _bare(tokens, position)
+    if (
+        not bare
+        and not number
+        and first.text in _BARE
+        and _opens(tokens, position)
+        and _drink_or_many(tokens, position, words)
+    ):
+        return counted(tokens, position, 1, 1, PACKED[first.text])
     if bare or not (number or first.text in ("a", "an", "pair", "pairs", "pr", "prs") or first.text in _TIMES):
         return bare
     count, at = (first.count, position + 1) if number else (1.0, position + (first.text in ("a", "an")))

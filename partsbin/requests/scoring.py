@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from partsbin.requests.measures import Value, agreement, spoken
+from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import Query
 from partsbin.requests.types import Attribute
 from partsbin.requests.view import View
@@ -173,6 +173,9 @@ def _attributes(query: Query, scored: Scored) -> None:
                 unstated = unstated or one.kind in _DECIDING
             continue
         best = max(agreement(one.kind, one.value, value) for value in has)
+        if not best and one.kind == "mm" and isinstance(one.value, float):
+            across = (thread_diameter(str(thread)) for thread in scored.view.attributes.get("thread", ()))
+            best = max((agreement("mm", one.value, size) for size in across), default=0.0)
         if best:
             agrees += best
             scored.matched.append(spoken(one.kind, one.value))
@@ -233,6 +236,8 @@ def _figures(query: Query, scored: Scored) -> None:
 def _has_figure(view: View, number: float, numeric: list[float]) -> bool:
     if any(abs(number - has) < 0.006 for has in (*view.figures, *numeric)):
         return True
+    if number < 2 and number != int(number):  # an eighth, said without its inch or horsepower
+        return any(abs(number * 25.4 - has) < 0.06 for has in numeric)
     text = f"{number:g}"
     return len(text) >= 3 and any(word.endswith(text) for word in view.words if not word.isalpha())
 

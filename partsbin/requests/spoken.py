@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from partsbin.requests.countables import THINGS, is_count, names_a_part
+from partsbin.requests.countables import PANEL, THINGS, is_count, names_a_part
 from partsbin.requests.measures import UNITS, stated
 from partsbin.requests.sizes import SAID_IN_PIECES, sizes
 from partsbin.requests.token import Token
@@ -200,7 +200,10 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     if after.text not in UNITS or (len(after.text) == 1 and after.text != "v") or after.text == "in":
         return None
     nxt = tokens[position + step + 1].text if position + step + 1 < len(tokens) else ""
-    if names_a_part(after.text, " " + nxt) or (after.text in THINGS and is_count(f"{token.count:g} {after.text}")):
+    panel = UNITS[after.text][0] == "keys" and any(PANEL.search(one.text) for one in tokens if one is not after)
+    if (names_a_part(after.text, " " + nxt) and not panel) or (
+        after.text in THINGS and is_count(f"{token.count:g} {after.text}")
+    ):
         return None
     kind, factor = UNITS[after.text]
     return Token(

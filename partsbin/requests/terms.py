@@ -5,7 +5,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Iterator
 
-from partsbin.requests.describe import Describer, Description, families
+from partsbin.requests.describe import EXTRAS, Describer, Description, families
 from partsbin.requests.measures import Value
 from partsbin.requests.numbers import segments
 from partsbin.requests.spelling import Speller, skeleton
@@ -65,11 +65,22 @@ class Terms:
         key = tuple(ordered)
         found = self._families.get(key)
         if found is None:
-            found = families(self.words, ordered) if ordered else {}
+            found = self._named(ordered) if ordered else {}
             if not found:
                 found = families(self.words, split_usual(self.words, item.kind)) if item.kind else {}
             if len(self._families) < _REMEMBERED:
                 self._families[key] = found
+        return found
+
+    def _named(self, ordered: list[str]) -> dict[str, float]:
+        """Families by words; "cord with leakage protection" is a cord, and a leakage cord if that is asked."""
+        found = families(self.words, ordered)
+        cut = next((place for place, word in enumerate(ordered) if word in EXTRAS), 0)
+        if cut:
+            behind = families(self.words, ordered[cut + 1 :]) if ordered[cut + 1 :] else {}
+            for code in families(self.words, [word for word in ordered if word not in EXTRAS]):
+                if code not in behind or code == "CAB-GFCI":
+                    found.setdefault(code, 0.7)
         return found
 
     def linked(self, words: Iterable[str]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.codes import whole_codes
-from partsbin.requests.countables import is_count, names_a_part
+from partsbin.requests.countables import PANEL, is_count, names_a_part
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
@@ -65,7 +65,12 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
         )
         # "for 12 lanes" tells what kind, "12 lanes" alone counts.
         counts = is_count(text) and lowered[max(0, match.start() - 4) : match.start()] != "for "
-        if facts and not counts and not names_a_part(text.split()[-1], lowered[match.end() : match.end() + 18]):
+        panel = facts[:1] and facts[0][0] == "keys" and PANEL.search(lowered) is not None
+        if (
+            facts
+            and not counts
+            and (panel or not names_a_part(text.split()[-1], lowered[match.end() : match.end() + 18]))
+        ):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))

@@ -88,7 +88,7 @@ class Variants(Changes):
         kinds = {kind for kind, _, _ in segment.facts}
         first_variant = (
             not (set(last.facts) & kinds)
-            and not last.figures
+            and not (last.figures and segment.figures)
             and (not last.stated or self._totals(last, [segment, *later]))
         )
         if first_variant:
@@ -110,6 +110,8 @@ class Variants(Changes):
             other.facts.pop("mm", None)
             other.facts.pop("count", None)
         state(other, segment)
+        if segment.quantity is None and not last.stated:
+            last.plural = other.plural = False  # "motors left and right" are one of each
         if segment.quantity is None and not segment.vague and last.unit == "pair":
             last.unit = other.unit = "each"
         other.stated = False if segment.quantity or segment.vague else other.stated

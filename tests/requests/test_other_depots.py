@@ -1,0 +1,68 @@
+"""Two more depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words
+with brackets and inches."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
+
+DATA = Path(__file__).parents[1] / "data" / "requests"
+
+
+def depot(name: str) -> Index:
+    rows = [line.split("|") for line in (DATA / f"{name}_depot_items.txt").read_text().splitlines()]
+    fields = [dict(zip(rows[0], row, strict=False)) for row in rows[1:]]
+    ids = {field["part_number"]: number for number, field in enumerate(fields, 1)}
+    return Index(
+        [
+            CatalogueItem(
+                ids[field["part_number"]],
+                field["part_number"],
+                field["description"],
+                fits=tuple(one for one in field.get("fits", "").split(";") if one),
+                unit=field.get("unit") or "each",
+                pack_size=int(field.get("pack_size") or (24 if "CS24" in field["description"] else 1)),
+                superseded_by=ids.get(field.get("superseded_by", "")),
+            )
+            for field in fields
+        ]
+    )
+
+
+@pytest.fixture(scope="module")
+def depots() -> dict[str, Index]:
+    return {name: depot(name) for name in ("comma", "bracket")}
+
+
+def said(answers: list[Answer]) -> list[str]:
+    return sorted(
+        f"{one.candidates[0].part_number if one.candidates else '-'} {'?' if one.quantity is None else one.quantity}"
+        for one in answers
+    )
+
+
+LINES = [
+    (name, *line.rsplit("|", 1))
+    for name in ("comma", "bracket")
+    for line in (DATA / f"{name}_depot_lines.txt").read_text().splitlines()
+    if line
+]
+MESSAGES = [block.rsplit("\n> ", 1) for block in (DATA / "comma_depot_messages.txt").read_text().split("=====\n")]
+
+
+@pytest.mark.parametrize(("name", "text", "wanted"), LINES)
+def test_a_line(depots: dict[str, Index], name: str, text: str, wanted: str) -> None:
+    answers = answer_text(depots[name], text)
+    if wanted == "none":
+        assert all(one.status != "sure" for one in answers)
+    else:
+        assert said(answers) == sorted(wanted.split(";"))
+        assert all(one.status != "none" for one in answers)
+
+
+@pytest.mark.parametrize(("text", "wanted"), MESSAGES)
+def test_a_message(depots: dict[str, Index], text: str, wanted: str) -> None:
+    assert said(answer_message(depots["comma"], text)[1]) == sorted(wanted.strip().split(";"))
