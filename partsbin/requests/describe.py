@@ -110,8 +110,9 @@ _FIGURES = {
 }
 _FIGURES |= {"twelve": 12, "fifteen": 15, "sixteen": 16}
 _COUNTED = re.compile(
-    rf"\b({'|'.join(_FIGURES)})[ -](?=(?:tube|button|key|lane|way|pole|pin|turn|count|digit|character|position|wire|column|"
-    rf"selection|inch|foot|volt|amp|watt|blade|pack)s?\b)"
+    rf"\b({'|'.join(_FIGURES)})[ -]"
+    r"(?=(?:tube|button|key|lane|way|pole|pin|turn|count|digit|character|position|wire|column|selection|inch|foot|"
+    r"volt|amp|watt|blade|pack)s?\b)"
 )
 _SEPARATOR = re.compile(r",(?!\d)|(?<![^\dx]\d),|(?<=\d\d),")
 
