@@ -8,7 +8,8 @@ from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.questions import confirm, question
 from partsbin.requests.reading import read_message
-from partsbin.requests.scoring import NONE_WEIGHTS, Scored, chances, measure, none_features, tell_apart
+from partsbin.requests.scored import Scored
+from partsbin.requests.scoring import NONE_WEIGHTS, chances, measure, none_features, tell_apart
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
 from partsbin.requests.words import split_words
 

@@ -18,6 +18,7 @@ class Book(Variants):
         super().__init__(words, index)
         self.machine = ""
         self._current_machine = ""
+        self._turning = False
         self._wholes: list[tuple[list[Draft], Draft]] = []
 
     def wholes(self) -> list[tuple[tuple[int, ...], AskedLine]]:
@@ -49,6 +50,7 @@ class Book(Variants):
         self._each = self._each_below
         self._header = None
         self._pending = []
+        self._turning = False
         first = len(self.drafts)
         for position, segment in enumerate(segments):
             segment_text = _cut(text, segment, segments)
@@ -73,6 +75,8 @@ class Book(Variants):
                 draft.machine, draft.carried = named, True
 
     def _segment(self, segment: Segment, text: str, later: list[Segment]) -> None:
+        segment.amends = segment.amends or self._turning
+        self._turning = segment.amends and not (segment.head or segment.quantity or segment.facts or segment.figures)
         if segment.negated and self._take_back(segment, text):
             return
         if segment.amends and self._amend(segment, text):
@@ -127,6 +131,8 @@ class Book(Variants):
 
     def _same_thing(self, last: Draft, segment: Segment) -> bool:
         """Whether a segment says again, or more closely, what the last line is."""
+        if segment.joined == "(" and not segment.quantity and not segment.codes:
+            return True
         if (
             (segment.quantity and last.stated)
             or segment.vague

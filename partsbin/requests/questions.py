@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from partsbin.requests.measures import Value, spoken
 from partsbin.requests.query import Query
-from partsbin.requests.scoring import Scored
+from partsbin.requests.scored import Scored
 
 _ORDER = ("hand", "volts", "mm", "count", "rotation", "container", "size", "thread", "revision", "amps", "watts")
 

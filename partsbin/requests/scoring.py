@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 
-from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import Query
-from partsbin.requests.types import Attribute
+from partsbin.requests.scored import Scored
+from partsbin.requests.values import compare_figures, compare_values
 from partsbin.requests.view import View
 from partsbin.requests.words import split_words
 
@@ -60,27 +59,13 @@ WEIGHTS: dict[str, float] = {
 NONE_WEIGHTS: dict[str, float] = {"always": 5.5, "unknown": 2.2, "no_family": 0.0, "strange_code": 3.0}
 
 
-@dataclass(slots=True)
-class Scored:
-    """An item with its features, and what to say about them."""
-
-    view: View
-    features: dict[str, float] = field(default_factory=dict)
-    matched: list[str] = field(default_factory=list)
-    missed: list[str] = field(default_factory=list)
-    read_as: list[str] = field(default_factory=list)
-    contradictions: list[str] = field(default_factory=list)
-    silent: list[str] = field(default_factory=list)
-    score: float = 0.0
-
-
 def measure(query: Query, view: View) -> Scored:
     """Compare one item with a query."""
     scored = Scored(view)
     _words(query, scored)
     _families(query, scored)
-    _attributes(query, scored)
-    _figures(query, scored)
+    compare_values(query, scored)
+    compare_figures(query, scored)
     _machine(query, scored)
     _number(query, scored)
     _names(query, scored)
@@ -153,97 +138,9 @@ def _families(query: Query, scored: Scored) -> None:
     if not query.families or not scored.view.families:
         return
     shared = max((share * scored.view.families.get(code, 0.0) for code, share in query.families.items()), default=0.0)
-    scored.features["family" if shared else "other_family"] = shared or 1.0
-
-
-def _attributes(query: Query, scored: Scored) -> None:
-    agrees = contradicts = silent = 0.0
-    unstated = False
-    for one in query.attributes:
-        has = scored.view.attributes.get(one.kind)
-        if has and one.kind in _CONTAINERS and _other_end(query, one, has, scored.view):
-            has = None
-        if not has:
-            loose = isinstance(one.value, float) and (
-                one.value in scored.view.figures or _counts(one.kind, one.value, scored.view)
-            )
-            agrees, silent = (agrees + 0.8, silent) if loose else (agrees, silent + 1)
-            if not loose:
-                scored.silent.append(spoken(one.kind, one.value))
-                unstated = unstated or one.kind in _DECIDING
-            continue
-        best = max(agreement(one.kind, one.value, value) for value in has)
-        if not best and one.kind == "mm" and isinstance(one.value, float):
-            across = (thread_diameter(str(thread)) for thread in scored.view.attributes.get("thread", ()))
-            best = max((agreement("mm", one.value, size) for size in across), default=0.0)
-        if best:
-            agrees += best
-            scored.matched.append(spoken(one.kind, one.value))
-        else:
-            contradicts += 1
-            wanted, found = spoken(one.kind, one.value), " or ".join(sorted(spoken(one.kind, value) for value in has))
-            scored.contradictions.append(f"asked {wanted}, this is {found}")
-    scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
-    if unstated and not query.hits:
-        scored.features["unstated"] = 1.0
-    for word in query.line.excluded:
-        if word in scored.view.words or any(
-            word == value for values in scored.view.attributes.values() for value in values
-        ):
-            scored.features["contradicts"] += 1
-            scored.contradictions.append(f"asked without {spoken('', word)}")
-
-
-_CONTAINERS = ("form", "container", "ml")
-
-
-def _other_end(query: Query, one: Attribute, has: set[Value], view: View) -> bool:
-    """A conversion kit goes from one container to another and may state one of them: the other is no contradiction."""
-    if "KIT-LANE" not in view.families or any(agreement(one.kind, one.value, value) for value in has):
-        return False
-    others = [other for other in query.attributes if other.kind in _CONTAINERS and other is not one]
-    return any(
-        agreement(other.kind, other.value, value) for other in others for value in view.attributes.get(other.kind, ())
-    )
-
-
-# Asked for and not stated by the item, these leave a doubt that only a person can settle.
-_DECIDING = frozenset(("hand", "rotation", "revision"))
-_COUNTED = ("count", "ways", "lane_count", "tubes", "keys", "characters", "pack")
-
-
-def _counts(kind: str, value: float, view: View) -> bool:
-    """Keys, ways and positions count the same thing under several names."""
-    return kind in _COUNTED and any(value in view.attributes.get(other, ()) for other in _COUNTED)
-
-
-def _figures(query: Query, scored: Scored) -> None:
-    view = scored.view
-    if not query.figures:
-        return
-    numeric = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
-    sizes = {part for value in view.attributes.get("size", ()) for part in str(value).split("x")}
-    good = bad = 0.0
-    for number in query.figures:
-        if _has_figure(view, number, numeric) or f"{number:g}" in sizes or _in_fits(view, number):
-            good += 1
-            scored.matched.append(f"{number:g}")
-        elif numeric or view.figures:
-            bad += 1
-    scored.features.update(figures=min(good, 2.0), other_figures=min(bad, 2.0))
-
-
-def _has_figure(view: View, number: float, numeric: list[float]) -> bool:
-    if any(abs(number - has) < 0.006 for has in (*view.figures, *numeric)):
-        return True
-    if number < 2 and number != int(number):  # an eighth, said without its inch or horsepower
-        return any(abs(number * 25.4 - has) < 0.06 for has in numeric)
-    text = f"{number:g}"
-    return len(text) >= 3 and any(word.endswith(text) for word in view.words if not word.isalpha())
-
-
-def _in_fits(view: View, number: float) -> bool:
-    return any(f"{number:g}" in split_words(name) for name in view.fits)
+    bare = len(query.family_words) == 1 and query.family_words <= scored.view.words
+    # "bracket" alone may be any bracket.
+    scored.features["family" if shared else "other_family"] = shared or (0.35 if bare else 1.0)
 
 
 def _machine(query: Query, scored: Scored) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from math import gcd
+
 from partsbin.requests.countables import PANEL, THINGS, is_count, names_a_part
 from partsbin.requests.measures import UNITS, stated
 from partsbin.requests.sizes import SAID_IN_PIECES, sizes
@@ -230,6 +233,9 @@ def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None
         at, times = at + 1, tokens[at].count
     if tokens[at].text not in _PARTS_OF:
         return None
+    share = Fraction(_PARTS_OF[tokens[at].text]).limit_denominator(8)
+    if times > 1 and (times >= share.denominator or gcd(int(times), share.denominator) > 1):
+        return None  # "two eighth inch shims" are two of an eighth, "three eighth inch" is one size
     unit = at + 1
     while unit < len(tokens) and tokens[unit].text in ("of", "an", "a", "-"):
         unit += 1

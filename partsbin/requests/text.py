@@ -45,6 +45,11 @@ _GREETING = re.compile(
     r"howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate|[A-Z][a-z]+))*\s*(?:[,!.:-]|$)",
     re.IGNORECASE,
 )
+_INTRODUCED = re.compile(
+    r"\b(?:it'?s|this is|i'?m|im|its)\s+(?!the\b|a\b|an\b|not\b|for\b|on\b|in\b|at\b|dead\b)[a-z]+\s+"
+    r"(?=(?:here|from|over|at|in|on)\b)",
+    re.IGNORECASE,
+)
 _BULLET = re.compile(r"^\s*(?:[-*+>]\s+|\(?[a-z]\)\s+)")
 _NUMBERED = re.compile(r"^\s*\(?(\d{1,2})[.)]\s+")
 
@@ -184,5 +189,5 @@ def _without_bullets(lines: list[str]) -> list[str]:
     for line, match in zip(lines, numbers, strict=True):
         bare = line[match.end() :] if match and is_list else _BULLET.sub("", line)
         bare = _SUBJECT.sub("", bare)
-        plain.append(_GREETING.sub(" ", bare) if _GREETING.match(bare) else bare)
+        plain.append(_INTRODUCED.sub(" ", _GREETING.sub(" ", bare) if _GREETING.match(bare) else bare, count=1))
     return [line.strip() for line in plain if line.strip()]

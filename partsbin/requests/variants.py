@@ -122,7 +122,11 @@ class Variants(Changes):
 
     def _totals(self, last: Draft, behind: list[Segment]) -> bool:
         """For "4 spacers, 2 left 2 right": the first figure is the sum of those behind it."""
-        parts = [one.quantity.count for one in behind if one.quantity is not None and one.facts and not one.head]
+        parts = [
+            one.quantity.count
+            for one in behind
+            if one.quantity is not None and (one.facts or one.figures) and not one.head
+        ]
         return last.quantity is not None and sum(parts) == last.quantity
 
     def _qualify(self, last: Draft, segment: Segment, text: str, heads_later: bool) -> None:

@@ -50,7 +50,11 @@ LINES = [
     for line in (DATA / f"{name}_depot_lines.txt").read_text().splitlines()
     if line
 ]
-MESSAGES = [block.rsplit("\n> ", 1) for block in (DATA / "comma_depot_messages.txt").read_text().split("=====\n")]
+MESSAGES = [
+    (name, *block.rsplit("\n> ", 1))
+    for name in ("comma", "bracket")
+    for block in (DATA / f"{name}_depot_messages.txt").read_text().split("=====\n")
+]
 
 
 @pytest.mark.parametrize(("name", "text", "wanted"), LINES)
@@ -63,6 +67,6 @@ def test_a_line(depots: dict[str, Index], name: str, text: str, wanted: str) -> 
         assert all(one.status != "none" for one in answers)
 
 
-@pytest.mark.parametrize(("text", "wanted"), MESSAGES)
-def test_a_message(depots: dict[str, Index], text: str, wanted: str) -> None:
-    assert said(answer_message(depots["comma"], text)[1]) == sorted(wanted.strip().split(";"))
+@pytest.mark.parametrize(("name", "text", "wanted"), MESSAGES)
+def test_a_message(depots: dict[str, Index], name: str, text: str, wanted: str) -> None:
+    assert said(answer_message(depots[name], text)[1]) == sorted(wanted.strip().split(";"))
