@@ -15,6 +15,7 @@ from partsbin.depot.catalogue import Item, item_by_id, unlearn
 from partsbin.depot.file import Depot
 from partsbin.depot.setpoints import set_points_of
 from partsbin.desk.editing import FIELDS, add_item, add_place_from, change_field, change_set_point, field_words, retire
+from partsbin.desk.slang import change_word
 from partsbin.exchange import read_scan
 from partsbin.exchange.items import item_texts
 from partsbin.screens.base import DeskScreen, Lines
@@ -36,7 +37,8 @@ Type words or a part number, or scan a part, and press Enter: the list shows the
 of the one under the cursor: where it is, set points, suppliers, cautions, lots, serials, words learned.
 
 E changes a field of the card. S sets a reorder point and order-up-to level (for a van: its par). A adds an item.
-B adds a bin, a van or a van's drawer. W forgets a learned word. R retires an item, or takes it back into use.
+B adds a bin, a van or a van's drawer. W forgets a learned word.
+T says what a word of the trade means, for every request from now on. R retires an item, or takes it back into use.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("e", "edit", "Edit", id="items.edit"),
@@ -44,6 +46,7 @@ B adds a bin, a van or a van's drawer. W forgets a learned word. R retires an it
         Binding("a", "add", "Add item", id="items.add"),
         Binding("b", "place", "Add place", id="items.place"),
         Binding("w", "forget", "Words", id="items.forget"),
+        Binding("t", "slang", "Slang", id="items.slang"),
         Binding("r", "retire", "Retire", id="items.retire"),
         Binding("escape", "swap", "Entry line or list", show=False),
     ]
@@ -194,6 +197,16 @@ B adds a bin, a van or a van's drawer. W forgets a learned word. R retires an it
             await self.attempt(lambda depot: unlearn(depot, item.id, words))
             self._card()
             self.say(f"“{words}” no longer leads to {item.part_number}.")
+
+    @work
+    async def action_slang(self) -> None:
+        """Say what a trade word means, or forget it."""
+        text = await self.app.push_screen_wait(Ask("Which word means what?", hint="wobbler = gasket · wobbler ="))
+        if not text:
+            return
+        done = await self.attempt(lambda depot: change_word(depot, text))
+        if done is not None:
+            self.say(done)
 
     @work
     async def action_retire(self) -> None:

@@ -12,6 +12,8 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.desk import kept_finder
 from partsbin.desk.finding import Finder, catalogue
+from partsbin.desk.slang import change_word
+from partsbin.errors import Refused
 from partsbin.exchange.importing import Import
 from partsbin.exchange.tables import import_file
 
@@ -106,3 +108,19 @@ def test_an_open_finder_follows_edits_and_other_words(depot: Depot) -> None:
         depot.run("INSERT INTO trade_words VALUES ('wobbler', 'gasket', 'synonym')")
     finder.refresh(depot)
     assert finder.find("door wobbler")[0].candidates[0].part_number == "KX-2001"
+
+
+def test_a_word_said_at_the_desk_is_understood_and_forgotten(depot: Depot) -> None:
+    finder = Finder(depot)
+    assert change_word(depot, "Wobbler = door gasket") == "“wobbler” now means “door gasket”."
+    finder.refresh(depot)
+    assert finder.find("wobbler for the frosta 12")[0].candidates[0].part_number == "KX-2001"
+    change_word(depot, "wobbler =")
+    finder.refresh(depot)
+    assert finder.find("wobbler for the frosta 12")[0].status != "sure"
+
+
+@pytest.mark.parametrize("text", ["wobbler", "= gasket", "never said =", "a = a"])
+def test_a_word_without_a_meaning_is_refused(depot: Depot, text: str) -> None:
+    with pytest.raises(Refused):
+        change_word(depot, text)
