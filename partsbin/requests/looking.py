@@ -112,7 +112,8 @@ class Looker:
         ):
             segment.figures.append(token.count)
         elif not named and (rest or not front or self._only_noise(front)):
-            counts = not (
+            threaded = any(kind == "thread" for one in rest for kind, _ in one.facts)
+            counts = threaded or not (
                 token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest])
             )
             self._settle(segment, token, counts=counts)
@@ -176,7 +177,11 @@ class Looker:
             for word in front
             if naming & set(self.usual([word])) and word.replace(" ", "") not in self.words.values
         ]
-        return bool(nouns) and plural_head(nouns[-1], self.words)
+        if not nouns:
+            return False
+        said, meant = nouns[-1], self.guess.get(nouns[-1], nouns[-1])
+        misspelt = meant != said and said.endswith("s") and not said.endswith("ss") and not meant.endswith("s")
+        return misspelt or plural_head(meant, self.words)
 
     def _strange(self, word: str) -> bool:
         words = self.words

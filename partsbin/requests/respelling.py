@@ -9,6 +9,7 @@ from rapidfuzz.distance import OSA
 from partsbin.requests.measures import UNITS
 from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.token import Token
+from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
 
 _SPELT_UNITS = (
@@ -48,6 +49,8 @@ def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
         if before is not None and before.kind == "word" and _torn(before.text, token.text, words, known):
             out[-1] = Token(before.text + token.text, before.start, token.end)
             continue
+        if before is not None and (before.kind == "number" or before.text in _BEFORE_COUNTED):
+            token.text = _counted_meant(token.text, words) or token.text
         if position and before is not None and before.kind == "number" and len(token.text) > 3:
             token.text = _unit_meant(token.text, words, known) or token.text
         elif len(token.text) > 3 and token.text.isalpha() and token.text not in NUMBER_WORDS:
@@ -71,6 +74,17 @@ def _torn(first: str, second: str, words: Words, known: Speller) -> bool:
 
 def _known(word: str, words: Words) -> bool:
     return word in words.known or word in words.noise or word in words.values or word in words.heard
+
+
+_BEFORE_COUNTED = listed("a half one two three four five six seven eight nine ten couple")
+_COUNTED = ("case", "cases", "dozen", "boxes", "packs", "pairs", "packets", "crates", "couple", "quarter", "eighth")
+
+
+def _counted_meant(word: str, words: Words) -> str:
+    """A misspelt case, dozen or pair behind a figure."""
+    if len(word) < 4 or not word.isalpha() or _known(singular(word), words) or word in words.canon or word in UNITS:
+        return ""
+    return next((one for one in _COUNTED if OSA.distance(word, one, score_cutoff=1) <= 1), "")
 
 
 def _unit_meant(word: str, words: Words, known: Speller) -> str:

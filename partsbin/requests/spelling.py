@@ -68,6 +68,9 @@ class Speller:
         found: dict[str, float] = {}
         for guess, weight in (*self._typos(word), *self._shortened(word), *self._alike(word), *self._clipped(word)):
             found[guess] = max(weight, found.get(guess, 0.0))
+        if word[-1] == "s" and 4 < len(word) < 7:
+            for guess, weight in self._typos(word[:-1]):
+                found[guess] = max(weight - 0.02, found.get(guess, 0.0))
         if not found or max(found.values()) < 0.7:
             found.update(self._boned(word))
         found.pop(word, None)
