@@ -179,8 +179,8 @@ class Looker:
         ]
         if not nouns:
             return False
-        said, meant = nouns[-1], self.guess.get(nouns[-1], nouns[-1])
-        misspelt = meant != said and said.endswith("s") and not said.endswith("ss") and not meant.endswith("s")
+        last, meant = nouns[-1], self.guess.get(nouns[-1], nouns[-1])
+        misspelt = meant != last and last.endswith("s") and not last.endswith("ss") and not meant.endswith("s")
         return misspelt or plural_head(meant, self.words)
 
     def _strange(self, word: str) -> bool:
