@@ -6,7 +6,7 @@ from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import Query
 from partsbin.requests.scored import Scored
 from partsbin.requests.types import Attribute
-from partsbin.requests.view import View
+from partsbin.requests.view import MARKS, View
 from partsbin.requests.words import split_words
 
 
@@ -25,7 +25,7 @@ def compare_values(query: Query, scored: Scored) -> None:
             agrees, silent = (agrees + 0.8, silent) if loose else (agrees, silent + 1)
             if not loose:
                 scored.silent.append(spoken(one.kind, one.value))
-                unstated = unstated or one.kind in _DECIDING
+                unstated = unstated or one.kind in _DECIDING or (one.kind, one.value) in MARKS
             continue
         best = max(agreement(one.kind, one.value, value) for value in has)
         if not best and one.kind == "mm" and isinstance(one.value, float):

@@ -127,7 +127,7 @@ class Variants(Changes):
             for one in behind
             if one.quantity is not None and (one.facts or one.figures) and not one.head
         ]
-        return last.quantity is not None and sum(parts) == last.quantity
+        return len(parts) > 1 and sum(parts) == last.quantity
 
     def _qualify(self, last: Draft, segment: Segment, text: str, heads_later: bool) -> None:
         del heads_later
