@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.desk.label_jobs import Sheet, make_job, save_job, send_job
-from partsbin.desk.labelling import case_label, item_label
+from partsbin.desk.labelling import item_label, lot_label
 from partsbin.desk.papers import paper_path
 
 if TYPE_CHECKING:
@@ -24,16 +25,15 @@ def labels_of_slip(depot: Depot, slip: int, *, each_case: bool = False) -> list[
     With ``each_case`` a line of dated cases gets as many labels as it has cases, part cases included.
     """
     rows = depot.all(
-        "SELECT m.item_id, l.code, ifnull(l.best_before, '') AS best_before, sum(m.quantity) AS quantity FROM moves m "
+        "SELECT m.item_id, m.lot_id, l.per_case, sum(m.quantity) AS quantity FROM moves m "
         "LEFT JOIN lots l ON l.id = m.lot_id WHERE m.slip_id = ? GROUP BY m.item_id, m.lot_id ORDER BY min(m.line)",
         (slip,),
     )
     labels: list[Label] = []
     for row in rows:
-        item = item_by_id(depot, row["item_id"])
-        label = case_label(item, row["code"], row["best_before"]) if row["code"] else item_label(depot, item)
-        cases = -(-row["quantity"] // item.pack_size) if each_case and row["code"] else 1
-        labels += [label] * cases
+        item, lot = item_by_id(depot, row["item_id"]), row["lot_id"]
+        cases = -(-row["quantity"] // (row["per_case"] or item.pack_size)) if each_case and lot else 1
+        labels += [lot_label(depot, item, lot) if lot else item_label(depot, item)] * cases
     return labels
 
 
@@ -42,7 +42,14 @@ def usual_stock(depot: Depot) -> str:
     return depot.setting("label_stock") or _USUAL.get(depot.setting("paper"), "letter-30")
 
 
-def print_labels(depot: Depot, operator: Operator, labels: list[Label], name: str, tell: Callable[[str], None]) -> str:
+def print_labels(
+    depot: Depot,
+    operator: Operator,
+    labels: list[Label],
+    name: str,
+    tell: Callable[[str], None],
+    leaving: threading.Event | None = None,
+) -> str:
     """Send labels to the depot's label printer, or write them as PDF where it has none; returns what was done.
 
     They are kept as a job until they came out, so a printer that fails loses nothing.
@@ -52,7 +59,7 @@ def print_labels(depot: Depot, operator: Operator, labels: list[Label], name: st
     job, run = make_job(depot, operator, name, labels, sheet)
     what = " ".join([f"{run.count} label{'' if run.count == 1 else 's'} on {run.stock.name}:", *run.notes])
     if printer:
-        return f"{what} {send_job(depot, job, printer, tell)}"
+        return f"{what} {send_job(depot, job, printer, tell, leaving)}"
     path = paper_path(depot, f"{name.replace(' ', '-')}.pdf")
     save_job(depot, job, path)
     return f"{what} {path}"

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import io
 import json
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +17,7 @@ from partsbin.depot.operators import Operator
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
+    from partsbin.printing.ipp import JobState
     from partsbin.printing.label_kinds import Label
     from partsbin.printing.label_run import LabelRun
     from partsbin.printing.sheets import Nudge
@@ -33,7 +36,7 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class KeptJob:
-    """A job as the list shows it."""
+    """A job as the list shows it. ``number`` is the printer's own number for it, None before one took it."""
 
     id: int
     made_at: str
@@ -42,8 +45,15 @@ class KeptJob:
     labels: int
     sheets: int
     printer: str
+    number: int | None
     state: str
     said: str
+
+    def words(self) -> str:
+        """The job in one line: what it is, and why it is still here."""
+        labels = "1 label" if self.labels == 1 else f"{self.labels} labels"
+        state = {"sending": "was being sent when last heard of", "sent": "sent, end not known"}.get(self.state, "kept")
+        return f"{self.id}  {self.what}: {labels} on {self.stock}, {state}{f': {self.said}' if self.said else ''}"
 
 
 def stock_for(depot: Depot, sheet: Sheet) -> LabelStock:
@@ -63,7 +73,7 @@ def nudge_for(depot: Depot, sheet: Sheet) -> Nudge:
 
 def set_nudge(depot: Depot, sheet: Sheet, text: str) -> Nudge:
     """Keep a nudge from ``x y`` in mm, or ``x y across down`` with the two measured lengths of the 100 mm lines."""
-    from partsbin.printing.sheets import Nudge
+    from partsbin.printing.sheets import Nudge, slots
 
     try:
         figures = [float(word) for word in text.replace(",", " ").split()]
@@ -76,6 +86,7 @@ def set_nudge(depot: Depot, sheet: Sheet, text: str) -> Nudge:
         raise Refused("A measured length is above zero.")
     values = {"x_mm": figures[0], "y_mm": figures[1], "scale_x": 100 / across, "scale_y": 100 / down}
     nudge = Nudge(**values)
+    slots(stock_for(depot, sheet), nudge=nudge)  # refuses one that moves print off the page
     depot.set_setting(f"nudge:{sheet.printer}:{sheet.stock}", json.dumps(values))
     return nudge
 
@@ -126,24 +137,40 @@ def make_job(
 def open_jobs(depot: Depot) -> list[KeptJob]:
     """Return the jobs that did not come out yet, oldest first."""
     rows = depot.all(
-        "SELECT id, made_at, what, stock, labels, sheets, printer, state, said FROM print_jobs "
+        "SELECT id, made_at, what, stock, labels, sheets, printer, number, state, said FROM print_jobs "
         "WHERE state IN ('kept', 'sending', 'sent') ORDER BY id"
     )
     return [KeptJob(*tuple(row)) for row in rows]
 
 
-def save_job(depot: Depot, job: int, path: Path) -> None:
-    """Write a job's PDF to a file; with that it has come out."""
+def save_job(depot: Depot, job: int, path: Path, *, keep: bool = False) -> None:
+    """Write a job's PDF to a file; with that it has come out, unless ``keep``: it goes to a printer too.
+
+    When it cannot be written the job stays kept.
+    """
     from partsbin.printing.output import write_whole
 
-    write_whole(path, _pdf(depot, job))
-    _settle(depot, job, "printed", f"written to {path}", let_go=True)
+    pdf = _pdf(depot, job)
+    try:
+        write_whole(path, pdf)
+    except Refused as refused:
+        message = f"{refused} The labels are kept as job {job}."
+        raise Refused(message) from refused
+    if not keep:
+        _settle(depot, job, "printed", f"written to {path}", let_go=True)
 
 
-def send_job(depot: Depot, job: int, printer: str, tell: Callable[[str], None] = lambda _word: None) -> str:
+def send_job(
+    depot: Depot,
+    job: int,
+    printer: str,
+    tell: Callable[[str], None] = lambda _word: None,
+    leaving: threading.Event | None = None,
+) -> str:
     """Send a job to an IPP printer and follow it to its end; returns how it ended, in words.
 
-    Whatever goes wrong, the job stays kept and is offered again; the refusal says what happened.
+    Whatever goes wrong, the job stays kept and is offered again; the refusal says what happened. Once ``leaving`` is
+    set it is not followed any longer: what the printer has of it stays marked as sent.
     """
     from partsbin.printing import ipp
 
@@ -151,25 +178,57 @@ def send_job(depot: Depot, job: int, printer: str, tell: Callable[[str], None] =
     pdf = _pdf(depot, job)
     _settle(depot, job, "sending", "", printer=printer)
     size = (row["width_mm"], row["height_mm"]) if row and row["width_mm"] and row["height_mm"] else None
+    wait = partial(_wait, leaving or threading.Event())
     try:
-        sent = ipp.send(pdf, printer, f"partsbin {job}: {row['what'] if row else ''}"[:120], media_mm=size)
+        sent = ipp.send(pdf, printer, f"partsbin {job}: {row['what'] if row else ''}"[:120], media_mm=size, sleep=wait)
         _settle(depot, job, "sent", sent.note, printer=printer, number=sent.number)
         tell(sent.note or f"sent to {printer}")
-        ended = ipp.follow(sent, tell=lambda state: tell(state.sentence()))
+        ended = ipp.follow(sent, tell=lambda state: tell(state.sentence()), sleep=wait)
+    except _LeftError:
+        raise
     except Refused as refused:
         _settle(depot, job, "kept", str(refused), printer=printer)
         raise
-    if ended.printed:
-        _settle(depot, job, "printed", ended.sentence(), let_go=True)
-        return ended.sentence()
-    _settle(depot, job, "kept", ended.sentence(), printer=printer)
-    message = f"Job {job} did not come out ({ended.sentence()}); it is kept and can be sent again."
-    raise Refused(message)
+    return _ended(depot, job, ended)
+
+
+def ask_after(depot: Depot, job: int) -> str:
+    """Ask the printer how far a job is that it was sent; returns that in words. Refuses one no printer has taken."""
+    from partsbin.printing import ipp
+
+    row = depot.one("SELECT what, printer, number FROM print_jobs WHERE id = ?", (job,))
+    if row is None or row["number"] is None or not row["printer"]:
+        message = f"No printer has taken job {job} yet; send it."
+        raise Refused(message)
+    return _ended(depot, job, ipp.state(ipp.Job(row["printer"], row["number"], row["what"])))
+
+
+def _ended(depot: Depot, job: int, state: JobState) -> str:
+    """Settle a job by what the printer says of it."""
+    if state.printed:
+        _settle(depot, job, "printed", state.sentence(), let_go=True)
+    elif state.finished:
+        _settle(depot, job, "kept", state.sentence())
+        message = f"Job {job} did not come out ({state.sentence()}); it is kept and can be sent again."
+        raise Refused(message)
+    else:  # it may still come out: sent, so that nobody prints it twice without asking
+        _settle(depot, job, "sent", state.sentence())
+    return state.sentence()
+
+
+class _LeftError(Refused):
+    """The program is being left while a printer works."""
+
+
+def _wait(leaving: threading.Event, seconds: float) -> None:
+    if leaving.wait(seconds):
+        raise _LeftError("The program was left before the printer was done; the job is kept.")
 
 
 def drop_job(depot: Depot, job: int) -> None:
-    """Give a job up."""
-    _settle(depot, job, "dropped", "given up", let_go=True)
+    """Strike a job off: it came out after all, or nobody wants it."""
+    _pdf(depot, job)
+    _settle(depot, job, "dropped", "struck off", let_go=True)
 
 
 def _pdf(depot: Depot, job: int) -> bytes:

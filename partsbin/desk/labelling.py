@@ -10,19 +10,23 @@ from typing import TYPE_CHECKING
 from partsbin.depot import clock
 from partsbin.depot.catalogue import Item, cautions_of, find_item, item_by_id, the_item
 from partsbin.depot.file import Depot
+from partsbin.depot.ledger import whole_quantity
+from partsbin.depot.operators import the_operator
 from partsbin.depot.places import Place, bin_parts, find_place, place_by_id, places_of
+from partsbin.desk.scanned import look_up
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.exchange.sheet import open_sheet
 
 if TYPE_CHECKING:
     from partsbin.printing.label_kinds import Label
 
 WHAT = (
     "bins, vans, drawers, items, badges, cautions, ends (of shelves); a bin, van or part number; "
-    "a range A-01-01-1..A-03-99-9; zone:NAME; received (everything received today); moved (bins that took in something "
-    "moved today); “core:PART SERIAL”; “case:PART LOT BEST-BEFORE”; a CSV list"
+    "a range A-01-01-1..A-03-99-9 or A-03..; zone:NAME; received (everything received today); moved (everything that "
+    "went to another bin today); badge:INITIALS; “core:PART SERIAL”; “case:PART LOT BEST-BEFORE”; a CSV list of codes"
 )
+
+_MOST_FAULTS = 10
 
 
 def choose(depot: Depot, what: Sequence[str]) -> list[Label]:
@@ -56,21 +60,43 @@ def _one(depot: Depot, word: str) -> list[Label]:
     if word.lower().startswith("zone:"):
         zone = word[5:].strip().lower()
         return [place_label(depot, place) for place in places_of(depot, "bin") if place.zone.lower() == zone]
-    for prefix, make in (("core:", _core), ("case:", _case)):
+    for prefix, make in (("core:", _core), ("case:", _case), ("badge:", _badges)):
         if word.lower().startswith(prefix):
-            return make(depot, word[len(prefix) :])
+            return make(depot, word[len(prefix) :].strip())
+    if word.lower().endswith((".csv", ".txt")):
+        return _list(depot, Path(word).expanduser())
     if ".." in word:
         return _range(depot, word)
-    if word.lower().endswith(".csv"):
-        return _list(depot, Path(word))
+    return [_named(depot, word)]
+
+
+def _named(depot: Depot, word: str) -> Label:
+    """The label of one place or item."""
     place = find_place(depot, word)
     if place is not None and place.physical:
-        return [place_label(depot, place)]
+        return place_label(depot, place)
     item = find_item(depot, word)
     if item is None and bin_parts(word):
         message = f"There is no bin “{word}”; add it under places first."
         raise Refused(message)
-    return [item_label(depot, item or the_item(depot, word))]
+    return item_label(depot, item or the_item(depot, word))
+
+
+def choose_scanned(depot: Depot, text: str) -> list[Label]:
+    """Return the label like the one that was scanned: of a bin, drawer, van or item, or of a case with its lot."""
+    known = look_up(depot, text, today(depot))
+    if known.problems:
+        message = f"{known.text}: {'; '.join(known.problems)}"
+        raise Refused(message)
+    if known.place is not None:
+        return [place_label(depot, known.place)]
+    if known.item is None:
+        message = f"Nothing here has the code “{known.text}”"
+        raise Refused(f"{message} yet; scan it under Receive to say whose it is." if known.gtin else f"{message}.")
+    if known.lot or known.best_before:
+        pieces = known.quantity or 0
+        return [case_label(known.item, known.lot, known.best_before, pieces, _case_gtin(depot, known.item, pieces))]
+    return [item_label(depot, known.item)]
 
 
 def place_label(depot: Depot, place: Place) -> Label:
@@ -103,48 +129,72 @@ def case_label(item: Item, lot: str, best_before: str, quantity: int = 0, gtin: 
     return CaseLabel(item.part_number, item.description, lot, day, quantity, gtin)
 
 
+def lot_label(depot: Depot, item: Item, lot_id: int) -> Label:
+    """Return the label of a case of one lot, with what such a case holds."""
+    lot = depot.one("SELECT code, best_before, per_case FROM lots WHERE id = ?", (lot_id,))
+    if lot is None:
+        message = f"{item.part_number} has no such lot any more."
+        raise Refused(message)
+    pieces = lot["per_case"] or item.pack_size
+    return case_label(item, lot["code"], lot["best_before"], pieces, _case_gtin(depot, item, pieces))
+
+
+def _case_gtin(depot: Depot, item: Item, pieces: int) -> str:
+    """The trade item number of a case of so many pieces; empty when it has none, or several."""
+    rows = depot.all(
+        "SELECT gtin FROM item_gtins WHERE item_id = ? AND ifnull(quantity, ?) = ? LIMIT 2",
+        (item.id, item.pack_size, pieces),
+    )
+    return str(rows[0]["gtin"]) if len(rows) == 1 else ""
+
+
 def _live_items(depot: Depot) -> list[int]:
     return [row["id"] for row in depot.all("SELECT id FROM items WHERE retired = 0 ORDER BY part_number")]
 
 
-def _badges(depot: Depot) -> list[Label]:
+def _badges(depot: Depot, initials: str = "") -> list[Label]:
     from partsbin.printing.label_kinds import BadgeLabel
 
-    rows = depot.all("SELECT * FROM operators WHERE badge IS NOT NULL AND retired = 0 ORDER BY initials")
-    return [BadgeLabel(row["initials"], row["name"], row["badge"], row["role"]) for row in rows]
+    rows = depot.all("SELECT * FROM operators WHERE badge <> '' AND retired = 0 ORDER BY initials")
+    wanted = [row for row in rows if not initials or row["initials"].lower() == initials.lower()]
+    if not wanted:
+        whom = f"{the_operator(depot, initials).initials} wears" if initials else "Nobody here wears"
+        message = f"{whom} no badge yet; give one a number first."
+        raise Refused(message)
+    return [BadgeLabel(row["initials"], row["name"], row["badge"], row["role"]) for row in wanted]
 
 
 def _received(depot: Depot) -> list[Label]:
     """One label a line received today: cases with their lot and date, other items with their own label."""
-    rows = depot.all(
-        "SELECT m.item_id, l.code, l.best_before FROM slips s JOIN moves m ON m.slip_id = s.id "
-        "LEFT JOIN lots l ON l.id = m.lot_id WHERE s.kind = 'receipt' AND s.posted_at >= ? "
-        "AND NOT EXISTS (SELECT 1 FROM slips r WHERE r.reverses = s.id) ORDER BY s.id, m.line",
-        (clock.day_start(today(depot), depot.zone),),
-    )
-    labels: dict[tuple[int, str], Label] = {}
-    for row in rows:
-        item = item_by_id(depot, row["item_id"])
-        key = (item.id, row["code"] or "")
-        labels[key] = case_label(item, row["code"], row["best_before"]) if row["code"] else item_label(depot, item)
-    return list(labels.values())
+    return _posted_today(depot, "s.kind = 'receipt'")
 
 
 def _moved(depot: Depot) -> list[Label]:
+    """One label for everything that went from one bin to another today: the old shelf's label stays behind."""
+    return _posted_today(depot, "f.kind = 'bin' AND t.kind = 'bin' AND s.reverses IS NULL")
+
+
+def _posted_today(depot: Depot, which: str) -> list[Label]:
+    """A label for each item or lot in today's moves of one kind, slips taken back left out; ``which`` is ours."""
     rows = depot.all(
-        "SELECT DISTINCT m.to_place FROM slips s JOIN moves m ON m.slip_id = s.id JOIN places f ON f.id = m.from_place "
-        "JOIN places t ON t.id = m.to_place WHERE s.kind = 'put-away' AND s.posted_at >= ? AND f.kind = 'bin' "
-        "AND t.kind = 'bin' ORDER BY t.walk",
+        "SELECT m.item_id, m.lot_id FROM slips s JOIN moves m ON m.slip_id = s.id JOIN places f ON f.id = m.from_place "
+        f"JOIN places t ON t.id = m.to_place WHERE s.posted_at >= ? AND {which} "
+        "AND NOT EXISTS (SELECT 1 FROM slips r WHERE r.reverses = s.id) ORDER BY s.id, m.line",
         (clock.day_start(today(depot), depot.zone),),
     )
-    return [place_label(depot, place_by_id(depot, row[0])) for row in rows]
+    wanted = dict.fromkeys((row["item_id"], row["lot_id"]) for row in rows)
+    return [_arrived(depot, item_by_id(depot, item_id), lot_id) for item_id, lot_id in wanted]
+
+
+def _arrived(depot: Depot, item: Item, lot_id: int | None) -> Label:
+    return lot_label(depot, item, lot_id) if lot_id else item_label(depot, item)
 
 
 def _range(depot: Depot, word: str) -> list[Label]:
     from partsbin.printing.choosing import in_range
 
     bins = {place.code: place for place in places_of(depot, "bin")}
-    return [place_label(depot, bins[code]) for code in in_range(bins, word)]
+    return [place_label(depot, bins[code]) for code in in_range(bins, word.removesuffix(".."))]
 
 
 def _cautions(depot: Depot) -> list[Label]:
@@ -179,21 +229,42 @@ def _case(depot: Depot, text: str) -> list[Label]:
     """A case label: part number, lot, best-before, and how many it was packed with."""
     words = text.split()
     item = the_item(depot, words[0] if words else "")
-    lot, day = [*words, "", "", ""][1:3]
-    quantity = int(words[3]) if len(words) > 3 and words[3].isdigit() else item.pack_size
-    gtin = depot.value("SELECT min(gtin) FROM item_gtins WHERE item_id = ?", (item.id,))
-    return [case_label(item, lot, str(clock.iso_date(day)) if day else "", quantity, gtin or "")]
+    lot, day, pieces = [*words, "", "", ""][1:4]
+    if len(words) > 4 or not (lot or day):
+        message = f"“case:{text}” should be case:PART LOT BEST-BEFORE, as in case:{item.part_number} L7 2027-03-31."
+        raise Refused(message)
+    quantity = whole_quantity(pieces) if pieces else item.pack_size
+    best_before = str(clock.iso_date(day)) if day else ""
+    return [case_label(item, lot, best_before, quantity, _case_gtin(depot, item, quantity))]
 
 
 def _list(depot: Depot, path: Path) -> list[Label]:
-    """Labels for the places and part numbers of a CSV with a column ``place`` or ``part_number``."""
-    sheet = open_sheet(path, required=(), optional=("place", "part_number", "copies"))
+    """Labels for a list of places and part numbers, one a line, with or without a header and a column of copies.
+
+    A name without a folder is also looked for beside the depot. Refuses the whole list, naming every bad line.
+    """
+    from partsbin.printing.choosing import read_list
+
     labels: list[Label] = []
-    for line, row in sheet.rows():
-        word = row.get("place") or row.get("part_number") or ""
+    faults: list[str] = []
+    for wanted in read_list(_text(path if path.exists() else depot.path.parent / path, path).splitlines()):
         try:
-            labels += _one(depot, word) * max(int(row.get("copies") or 1), 1)
-        except (Refused, ValueError) as refused:
-            sheet.problems.add(line, "", str(refused))
-    sheet.problems.settle()
+            labels += [_named(depot, wanted.code)] * wanted.copies
+        except Refused as refused:
+            faults.append(str(refused))
+    if faults:
+        more = f" And {len(faults) - _MOST_FAULTS} more like these." if len(faults) > _MOST_FAULTS else ""
+        message = f"{path.name}: nothing was chosen. {' '.join(faults[:_MOST_FAULTS])}{more}"
+        raise Refused(message)
     return labels
+
+
+def _text(path: Path, asked: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        message = f"The list {asked} cannot be read ({error.strerror})."
+        raise Refused(message) from error
+    except UnicodeDecodeError as error:
+        message = f"The list {asked} is not UTF-8 text; save it as CSV UTF-8."
+        raise Refused(message) from error

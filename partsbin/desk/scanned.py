@@ -78,6 +78,8 @@ def _by_form(depot: Depot, scan: Scan, *, scanned: bool) -> Known:
     )
     if scan.badge:
         return known
+    if scan.slip:
+        return replace(known, problems=(f"that is slip {scan.slip}; History shows it",))
     if scan.gtin:
         return _by_gtin(depot, known, scan)
     if scan.place or bin_parts(scan.text):

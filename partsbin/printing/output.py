@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from partsbin.errors import Refused
@@ -17,5 +18,6 @@ def write_whole(file: Path, content: bytes) -> None:
         part.write_bytes(content)
         part.replace(file)
     except OSError as fault:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
         raise Refused(f"{file} cannot be written: {fault.strerror}. Choose another folder or file name.") from fault

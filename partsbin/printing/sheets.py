@@ -30,7 +30,7 @@ class Nudge:
 
     def __post_init__(self) -> None:
         for way, moved in (("across", self.x_mm), ("down", self.y_mm)):
-            if abs(moved) > _MOST_NUDGE_MM:
+            if not abs(moved) <= _MOST_NUDGE_MM:  # so that no figure at all (nan) is refused too
                 raise Refused(
                     f"A nudge {way} of {moved:g} mm is more than a printer misses by; at most {_MOST_NUDGE_MM:g} mm."
                 )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
+from textual import work
 from textual.binding import Binding, BindingType
 
 from partsbin.depot.backup_plan import back_up_today
@@ -53,6 +55,7 @@ class PartsbinApp(ScanRouter):
         self.operator = the_operator(self.depot, initials)
         self._named = bool(initials)
         self.finder: Finder | None = None
+        self.leaving = threading.Event()  # set when the program ends: whoever waits for a printer stops waiting
         self._version = self.depot.data_version()
 
     def on_mount(self) -> None:
@@ -77,6 +80,7 @@ class PartsbinApp(ScanRouter):
 
     async def on_unmount(self) -> None:
         """Close the file, so that its write-ahead log is folded in."""
+        self.leaving.set()
         self.depot.close()
 
     async def away(self, job: Callable[[Depot], Result]) -> Result:
@@ -159,6 +163,15 @@ class PartsbinApp(ScanRouter):
         """Go to a screen; what was entered on the one left behind stays there."""
         if self.front is self.screen:
             self.switch_mode(name)
+
+    @work
+    async def show_slip(self, number: str) -> None:
+        """Go to History and show the slip whose paper was scanned."""
+        from partsbin.screens.history import History
+
+        await self.switch_mode("history")
+        if isinstance(self.front, History):
+            self.front.show_slip(number)
 
     async def action_help(self) -> None:
         """Explain the screen in front and its live keys."""

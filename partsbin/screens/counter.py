@@ -131,6 +131,8 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             self.complain(f"{message.text}: {'; '.join(scan.problems)}")
         elif scan.kind == "badge":
             self.desk.sign_on(scan.badge)
+        elif scan.slip:
+            self.desk.show_slip(scan.slip)
         else:
             self._read(scan.gtin or scan.part_number or scan.text, scanned=True)
 

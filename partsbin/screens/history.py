@@ -14,7 +14,10 @@ from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.history import SlipHead, slip_head, slip_lines, slips
 from partsbin.depot.ledger import reverse
+from partsbin.desk.scanned import look_up
+from partsbin.desk.today import today
 from partsbin.errors import Refused
+from partsbin.exchange import read_scan
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask
@@ -27,7 +30,8 @@ class History(DeskScreen):
     TITLE_TEXT = "History"
     HELP = """
 Every slip ever posted, the newest first. Nothing here can be changed; a mistake is put right by taking the slip back.
-Type words to narrow the list: a slip number, a part number, a bin or van, a reference, initials, a date (2026-11).
+Type words to narrow the list: a slip number, a part number, a bin or van, a reference, initials, a date (2026-11). Or
+scan a slip, a bin or a part.
 Arrow keys walk the list and show what stood on each slip. R takes the slip under the cursor back and asks why.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -38,6 +42,7 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
     def __init__(self) -> None:
         super().__init__()
         self._words = ""
+        self._only = False  # the words are one slip's number, and nothing else is shown
 
     def body(self) -> ComposeResult:
         """Entry line, list, detail."""
@@ -50,6 +55,9 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         """Show the newest slips that fit the words."""
         zone = self.depot.zone
         found = slips(self.depot, words=self._words)
+        if self._only:
+            head = slip_head(self.depot, int(self._words)) if self._words.isdecimal() else None
+            found = [head] if head else []
         table = self.query_one("#slips", Lines)
         table.fill(
             (
@@ -67,12 +75,33 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         )
         self._detail()
 
-    @on(ScanEntry.Entered)
     @on(ScanEntry.Scanned)
-    def narrowed(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
+    def scanned(self, message: ScanEntry.Scanned) -> None:
+        """Narrow the list to the slip, place or part that was scanned; a badge says who is at the desk."""
+        message.stop()
+        scan = read_scan(message.text)
+        if scan.badge:
+            self.desk.sign_on(scan.badge)
+        elif scan.slip:
+            self.show_slip(scan.slip)
+        else:
+            known = look_up(self.depot, message.text, today(self.depot))
+            self._narrow(known.place.code if known.place else known.item.part_number if known.item else scan.text)
+
+    @on(ScanEntry.Entered)
+    def narrowed(self, message: ScanEntry.Entered) -> None:
         """Narrow the list."""
         message.stop()
-        self._words = message.text
+        self._narrow(message.text)
+
+    def show_slip(self, number: str) -> None:
+        """Show one slip, as scanned from its paper."""
+        self._narrow(number, only=True)
+        if not self.query_one("#slips", Lines).row_count:
+            self.complain(f"Slip {number} was not posted in this depot. Enter an empty line for all.")
+
+    def _narrow(self, words: str, *, only: bool = False) -> None:
+        self._words, self._only = words, only
         self.refreshed()
         self.query_one("#slips", Lines).focus()
         self.say(f"Slips with “{self._words}”; Enter an empty line for all." if self._words else "")

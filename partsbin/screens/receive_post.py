@@ -116,10 +116,10 @@ async def offer_labels(screen: DeliveryEntry, slip: int) -> None:
     if job is None:
         return
 
-    operator = screen.operator
+    operator, leaving = screen.operator, screen.desk.leaving
 
     def printed(depot: Depot) -> str:
-        return print_labels(depot, operator, job(depot), f"labels slip {slip}", depot.waiting)
+        return print_labels(depot, operator, job(depot), f"labels slip {slip}", depot.waiting, leaving)
 
     words = await screen.attempt(printed, saying="making labels …")
     if words:

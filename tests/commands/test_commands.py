@@ -199,6 +199,28 @@ def test_labels_of_bins_vans_and_items(stocked: Run, tmp_path: Path) -> None:
         assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
 
 
+def test_a_label_job_that_failed_is_listed_printed_later_and_struck_off(stocked: Run, tmp_path: Path) -> None:
+    nobody = "ipp://127.0.0.1:9/ipp/print"
+    assert stocked("--json", "labels", "--jobs").json == {"jobs": []}
+    for what in ("bins", "vans"):
+        ran = stocked("labels", what, "--printer", nobody)
+        assert ran.code == 1 and "kept" in ran.err
+    first, second = stocked("--json", "labels", "--jobs").json["jobs"]
+    assert (first["what"], first["labels"], first["state"], second["what"]) == ("bins", 3, "kept", "vans")
+    assert stocked("labels", "--job", str(first["job"]), "--pdf", "l.pdf").code == 0
+    assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
+    assert stocked("labels", "--strike", str(second["job"])).code == 0
+    assert "Every label job came out" in stocked("labels", "--jobs").out
+    ran = stocked("labels", "--job", str(first["job"]), "--pdf", "l.pdf")
+    assert ran.code == 1 and "not kept any more" in ran.err
+
+
+def test_a_printers_nudge_is_kept_for_its_stock(stocked: Run) -> None:
+    ran = stocked("--json", "labels", "--stock", "a4-24", "--nudge", "0.5 -1")
+    assert (ran.json["stock"], ran.json["x_mm"], ran.json["y_mm"]) == ("a4-24", 0.5, -1)
+    assert stocked("labels", "--stock", "a4-24", "--nudge", "nan 0").code == 1
+
+
 def test_without_a_terminal_the_screens_say_so_instead_of_waiting(stocked: Run) -> None:
     ran = stocked("--json")
     assert ran.code == 1
