@@ -75,24 +75,22 @@ def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known
     return None
 
 
-_ALOUD = {
-    "one": "1",
-    "two": "2",
-    "three": "3",
-    "four": "4",
-    "five": "5",
-    "six": "6",
-    "seven": "7",
-    "eight": "8",
-    "nine": "9",
-    "ten": "10",
-    "twelve": "12",
+_SMALL = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
+    "eighteen nineteen"
+)
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety"
+_ALOUD = {word: str(place) for place, word in enumerate(_SMALL.split()) if place} | {
+    word: str(place * 10) for place, word in enumerate(_TENS.split(), 2)
 }
 
 
 def _in_figures(text: str) -> str:
-    """A machine's name as said aloud with its figures written: "snw six" is SNW 6."""
-    return " ".join(_ALOUD.get(part.lower(), part) for part in text.split())
+    """A machine's name as said aloud with its figures written: "snw six" is SNW 6, "series five hundred" 500."""
+    parts = [_ALOUD.get(part.lower(), part) for part in text.split()]
+    if len(parts) > 1 and parts[-1].lower() == "hundred" and parts[-2].isdigit():
+        parts[-2:] = [parts[-2] + "00"]
+    return " ".join(parts)
 
 
 def _kind_of(text: str, width: int, known: Known) -> str:

@@ -53,6 +53,8 @@ def heard(tokens: list[Token], position: int, words: Words) -> Found:
     before = tokens[position - 1] if position else None
     opens = before is None or before.kind == "mark" or before.text in _ASKING or before.kind == "filler"
     after = text_at(tokens, position + 1)
+    if after == "of" and text_at(tokens, position + 2) in ("them", "those", "these"):
+        return counted(tokens, position, 3, _HEARD[text])
     if not opens or after in _NOT_AFTER_HEARD or (after == "lane" and is_number(tokens, position + 2)):
         return None
     for token in tokens[position + 1 : position + 9]:

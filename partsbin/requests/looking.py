@@ -134,7 +134,7 @@ class Looker:
     def _counts_behind(self, front: list[str], token: Token, *, sized: bool) -> bool:
         if token.count in SUPPLIES:
             return False
-        if self._is_plural(front) or token.spelt:
+        if self._is_plural(front) or (token.spelt and token.count < 100):
             return True
         if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240) or token.count > 60:
             return False

@@ -30,6 +30,11 @@ _PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "e
 
 def figures(tokens: list[Token]) -> list[Token]:
     """Number words become numbers, figures with a unit behind them attributes, sizes said in pieces whole."""
+    tokens = _doubled(tokens)
+    for token, after in zip(tokens, tokens[1:], strict=False):
+        counted = after.text in UNITS and len(after.text) > 1
+        if counted and token.text in _SOUNDS_LIKE and token.kind == after.kind == "word":
+            token.text = _SOUNDS_LIKE[token.text]  # "ate count coil"
     folded: list[Token] = []
     position = 0
     while position < len(tokens):
@@ -37,6 +42,18 @@ def figures(tokens: list[Token]) -> list[Token]:
         folded.append(number)
         position += max(taken, 1)
     return sizes(_units(_spelled_codes(_paired(folded))))
+
+
+_SOUNDS_LIKE = {"ate": "eight", "won": "one", "tree": "three", "sicks": "six", "fore": "four", "fife": "five"}
+
+
+def _doubled(tokens: list[Token]) -> list[Token]:
+    """Spell out "double two three one" as 2 2 3 1."""
+    out: list[Token] = []
+    for position, token in enumerate(tokens):
+        digits = [NUMBER_WORDS.get(one.text, 99) < 10 for one in tokens[position + 1 : position + 3]]
+        out.append(tokens[position + 1] if token.text == "double" and digits == [True, True] else token)
+    return out
 
 
 def _paired(tokens: list[Token]) -> list[Token]:
@@ -84,6 +101,8 @@ def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
         return first, 0
     run = _run(tokens, position)
     whole, taken = _said(run)
+    if _power_in_pieces(tokens, position, run):
+        whole, taken = run[0] * 100 + run[1], 2
     value = float(whole)
     end = _end_of(tokens, position, taken)
     decimals = _decimals(tokens, end + 1)
@@ -91,6 +110,14 @@ def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
         value, end = float(f"{whole}.{decimals}"), end + 1 + len(decimals)
     text = " ".join(token.text for token in tokens[position : end + 1])
     return Token(text, first.start, tokens[end].end, "number", count=value, spelt=True), end - position + 1
+
+
+def _power_in_pieces(tokens: list[Token], position: int, run: list[int]) -> bool:
+    """Whether power is said in two pieces: "one fifty watt" is 150 W."""
+    if len(run) < 2 or not 0 < run[0] < 10 <= run[1] < 100:
+        return False
+    end = _end_of(tokens, position, 2) + 1
+    return end < len(tokens) and tokens[end].text in ("watt", "watts", "va")
 
 
 def _decimals(tokens: list[Token], at: int) -> str:
@@ -192,6 +219,13 @@ def _units(tokens: list[Token]) -> list[Token]:
     return out
 
 
+def _lone_unit(unit: str, tokens: list[Token]) -> bool:
+    """Whether one letter is a unit here: volts anywhere, k of ohms with a probe."""
+    return unit == "v" or (
+        unit == "k" and any(token.text.startswith(("prob", "sens", "senc", "therm")) for token in tokens)
+    )
+
+
 def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     token = tokens[position]
     step = 2 if position + 2 < len(tokens) and tokens[position + 1].text == "-" else 1
@@ -200,7 +234,7 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
         return None
     if after.text == "a" and _amps_meant(tokens, position + step):
         return Token(f"{token.text} a", token.start, after.end, "attribute", facts=(("amps", token.count),)), step + 1
-    if after.text not in UNITS or (len(after.text) == 1 and after.text != "v") or after.text == "in":
+    if after.text not in UNITS or (len(after.text) == 1 and not _lone_unit(after.text, tokens)) or after.text == "in":
         return None
     nxt = tokens[position + step + 1].text if position + step + 1 < len(tokens) else ""
     panel = UNITS[after.text][0] == "keys" and any(PANEL.search(one.text) for one in tokens if one is not after)

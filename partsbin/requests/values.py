@@ -94,6 +94,10 @@ def compare_figures(query: Query, scored: Scored) -> None:
 def _has_figure(view: View, number: float, numeric: list[float]) -> bool:
     if any(abs(number - has) < 0.006 for has in (*view.figures, *numeric)):
         return True
+    if number != int(number) and any(abs(number * 1000 - has) < 1 for has in numeric):
+        return True  # metres, said without them
+    if number > 20 and any(abs(number * 25.4 - has) < 0.1 for has in numeric):
+        return True  # inches
     if number < 2 and number != int(number):  # an eighth, said without its inch or horsepower
         return any(abs(number * 25.4 - has) < 0.06 for has in numeric)
     text = f"{number:g}"

@@ -70,3 +70,12 @@ def test_a_line(depots: dict[str, Index], name: str, text: str, wanted: str) -> 
 @pytest.mark.parametrize(("name", "text", "wanted"), MESSAGES)
 def test_a_message(depots: dict[str, Index], name: str, text: str, wanted: str) -> None:
     assert said(answer_message(depots[name], text)[1]) == sorted(wanted.strip().split(";"))
+
+
+NOT_STOCKED = (DATA / "not_stocked.txt").read_text().splitlines()
+
+
+@pytest.mark.parametrize("name", ["comma", "bracket"])
+def test_what_no_drinks_depot_stocks_is_not_sure(depots: dict[str, Index], name: str) -> None:
+    sure = [text for text in NOT_STOCKED if any(one.status == "sure" for one in answer_text(depots[name], text))]
+    assert len(sure) <= len(NOT_STOCKED) * 0.01, sure
