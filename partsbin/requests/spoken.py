@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from math import gcd
 
 from partsbin.requests.countables import PANEL, THINGS, is_count, names_a_part
@@ -31,7 +32,7 @@ _PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "e
 def figures(tokens: list[Token]) -> list[Token]:
     """Number words become numbers, figures with a unit behind them attributes, sizes said in pieces whole."""
     tokens = _doubled(tokens)
-    for token, after in zip(tokens, tokens[1:], strict=False):
+    for token, after in pairwise(tokens):
         counted = after.text in UNITS and len(after.text) > 1
         if counted and token.text in _SOUNDS_LIKE and token.kind == after.kind == "word":
             token.text = _SOUNDS_LIKE[token.text]  # "ate count coil"
