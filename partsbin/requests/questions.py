@@ -5,6 +5,7 @@ from __future__ import annotations
 from partsbin.requests.measures import Value, spoken
 from partsbin.requests.query import Query
 from partsbin.requests.scored import Scored
+from partsbin.requests.view import View
 
 _ORDER = ("hand", "volts", "mm", "count", "rotation", "container", "size", "thread", "revision", "amps", "watts")
 
@@ -28,17 +29,18 @@ def question(query: Query, ranked: list[tuple[Scored, float]]) -> str:
     if not query.machines:
         options.append((_even(fits, weights) * 0.95, -20, "for which machine: " + _either(fits)))
     families = [next(iter(view.families), "") for view in views]
-    names = [_named(view.ordered) for view in views]
+    names = [_named(view) for view in views]
     if len(set(families)) > 1:
         options.append((_even(families, weights) * 1.05, -30, _either(names)))
     best = max(options, default=(0.0, 0, ""))
     return best[2] if best[0] > 0.2 else _by_words(views, weights)
 
 
-def _by_words(views: list, weights: list[float]) -> str:  # type: ignore[type-arg]
+def _by_words(views: list[View], weights: list[float]) -> str:
     """Tell items apart by the words only some of them have."""
     shared = frozenset.intersection(*(view.words for view in views))
-    labels = [" ".join(word for word in view.ordered if word not in shared) or view.item.description for view in views]
+    own = ([word for word in view.ordered if word not in shared and word not in view.plain] for view in views)
+    labels = [" ".join(words) or view.item.description for words, view in zip(own, views, strict=True)]
     if _even(labels, weights) > 0.2:
         return _either(labels)
     return _either([f"{view.item.part_number} ({view.item.description})" for view in views])
@@ -78,8 +80,9 @@ def _either(answers: list[str]) -> str:
     return ", ".join(told[:-1]) + f" or {told[-1]}?"
 
 
-def _named(ordered: tuple[str, ...]) -> str:
-    return " ".join(ordered[:4])
+def _named(view: View) -> str:
+    """What an item is, without its values."""
+    return " ".join([word for word in view.ordered if word not in view.plain][:4]) or view.item.description
 
 
 def _place(kind: str) -> int:

@@ -118,7 +118,7 @@ def _words(query: Query, scored: Scored) -> None:
         if not word.noise or best:
             total += word.weight
             gained += word.weight * best
-        if best:
+        if best and not word.noise:
             scored.matched.append(term)
             if word.read_as and term != word.said:
                 scored.read_as.append(f"'{word.said}' read as {term}")
