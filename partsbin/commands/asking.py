@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsbin.commands.files import Add
+from partsbin.commands.lanes import lane_document
 from partsbin.commands.session import Session
 from partsbin.depot.plain_text import shown_json
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
+    from partsbin.desk.lanes import LaneAsked
     from partsbin.requests import Answer
 
 
@@ -35,6 +37,7 @@ def find_(session: Session, options: argparse.Namespace) -> int:
     """Answer one query, or a file of them."""
     from partsbin.desk.finding import as_json
     from partsbin.desk.kept_finder import KeptFinder
+    from partsbin.desk.lanes import asked
 
     if options.limit < 1:
         message = "--limit needs a whole number of 1 or more"
@@ -51,7 +54,10 @@ def find_(session: Session, options: argparse.Namespace) -> int:
             message = "Say what to find: partsbin find “two 24 volt vend motors, left”."
             raise Refused(message)
         answers = finder.find(query, options.limit)
-        return _told(session, depot, as_json(depot, query, answers), answers)
+        document = as_json(depot, query, answers)
+        if (lane := asked(depot, query)) is not None:
+            document["lane"] = lane_document(lane)
+        return _told(session, depot, document, answers, lane)
 
 
 def _lines(path: Path) -> list[str]:
@@ -89,13 +95,18 @@ def request_(session: Session, options: argparse.Namespace) -> int:
         return _told(session, depot, document, answers)
 
 
-def _told(session: Session, depot: Depot, document: dict[str, Any], answers: list[Answer]) -> int:
+def _told(
+    session: Session, depot: Depot, document: dict[str, Any], answers: list[Answer], lane: LaneAsked | None = None
+) -> int:
     """People at a terminal get words; a pipe or ``--json`` gets JSON."""
     if session.json or not sys.stdout.isatty():
         print(shown_json(json.dumps(document, ensure_ascii=False)))
         return 0
     from partsbin.desk.finding import advise
 
+    if lane is not None:  # that is what was asked; which parts the words resemble is beside the point
+        print(lane.words())
+        return 0
     for answer in answers:
         print(f"\n{answer.line.text!r}: {answer.status}, quantity {answer.quantity or '?'}")
         if answer.question:

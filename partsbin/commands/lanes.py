@@ -11,7 +11,7 @@ from partsbin.commands.session import Session, table
 
 if TYPE_CHECKING:
     from partsbin.depot.machines import LaneRow
-    from partsbin.desk.lanes import LaneAnswer
+    from partsbin.desk.lanes import LaneAnswer, LaneAsked
     from partsbin.lanes.kits import KitLine
     from partsbin.lanes.spacers import SpacerSet
 
@@ -39,6 +39,11 @@ def lane_(session: Session, options: argparse.Namespace) -> int:
     document = {"container": options.container, "lane": options.lane, "answers": [_answer(x) for x in found]}
     text = [line for answer in found for line in (*answer_lines(answer), "")][:-1]
     return session.answer(document, text)
+
+
+def lane_document(asked: LaneAsked) -> dict[str, object]:
+    """A lane question answered, as ``find`` gives it beside the lines: what to ask, answers as ``lane`` gives them."""
+    return {"ask": list(asked.ask), "answers": [_answer(x) for x in asked.answers], "more": asked.more}
 
 
 def chart_(session: Session, options: argparse.Namespace) -> int:

@@ -22,6 +22,7 @@ from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, outside
 from partsbin.depot.pulling import oldest_first, pull
 from partsbin.depot.stock import holdings_of, shortage
+from partsbin.desk.lane_limits import limits_of
 from partsbin.desk.lanes import chart, container_of, lane_parts, lane_types
 from partsbin.desk.posting import usual_bin
 from partsbin.desk.supplying import Supplied, Wanted, supply
@@ -84,7 +85,8 @@ def plan_change(
     item = the_item(depot, part_number)
     parts = lane_parts(depot, machine.family, van)
     fitted = fitted_parts(chart(lanes))
-    kit = lane_kit(container_of(depot, item), kind, parts, lanes=len(lanes), fitted=fitted)
+    container = container_of(depot, item)
+    kit = lane_kit(container, kind, parts, limits_of(depot, container), lanes=len(lanes), fitted=fitted)
     return LaneChange(machine, tuple(lanes), item, kit)
 
 

@@ -16,6 +16,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, MachineRow, find_machine, lanes_of
 from partsbin.depot.places import Place, aboard, place_by_id
 from partsbin.desk.finding import stock_of
+from partsbin.desk.lane_limits import limits_of
 from partsbin.errors import Refused
 from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Container
@@ -158,14 +159,17 @@ def container_of(depot: Depot, item: Item) -> Container:
     return found
 
 
-def answer_lane(depot: Depot, container: Container, lane_type: LaneType, van: Place | None = None) -> LaneAnswer:
-    """Work out one container in one lane type from the depot's stock."""
+def answer_lane(
+    depot: Depot, container: Container, lane_type: LaneType, van: Place | None = None, *, lanes: int = 1
+) -> LaneAnswer:
+    """Work out one container in one lane type from the depot's stock; the kit is for ``lanes`` lanes, pairs whole."""
     parts = lane_parts(depot, lane_type.family, van)
-    found = fit(container, lane_type, spacer_stock(parts))
+    limits = limits_of(depot, container)
+    found = fit(container, lane_type, spacer_stock(parts), limits)
     if found.verdict is Verdict.NO_FIT:
         return LaneAnswer(found, tuple(parts), None, "; ".join(found.reasons))
     try:
-        kit = lane_kit(container, lane_type, parts, lanes=2 if lane_type.coupled else 1)
+        kit = lane_kit(container, lane_type, parts, limits, lanes=lanes + lanes % 2 if lane_type.coupled else lanes)
     except Refused as refused:
         return LaneAnswer(found, tuple(parts), None, str(refused))
     return LaneAnswer(found, tuple(parts), kit)
@@ -198,24 +202,38 @@ def lane_question(depot: Depot, text: str) -> LaneQuestion | None:
         return None
 
 
-def asked_words(depot: Depot, text: str, van: Place | None = None) -> str:
-    """Return the answer to a lane question in lines for people; empty when ``text`` is no lane question."""
-    question = lane_question(depot, text)
+@dataclass(frozen=True, slots=True)
+class LaneAsked:
+    """A lane question answered: what is still to be asked, the answers, and how many more the words would allow."""
+
+    ask: tuple[str, ...]
+    answers: tuple[LaneAnswer, ...]
+    more: int = 0
+
+    def words(self) -> str:
+        """The whole answer in lines for people."""
+        out = [f"Ask: {doubt}" for doubt in self.ask]
+        for answer in self.answers:
+            out += ["", *answer_lines(answer)]
+        if self.more:
+            out.append(f"… and {self.more} more: name the container and the lane.")
+        return "\n".join(out).strip()
+
+
+def asked(depot: Depot, text: str, van: Place | None = None) -> LaneAsked | None:
+    """Answer a lane question in words; None when ``text`` is no lane question."""
+    question = lane_question(depot, text) if may_ask(text) else None
     if question is None:
-        return ""
+        return None
     types: Sequence[LaneType] = question.lane_types
     if question.asset and question.numbers and not types:
         rows = [find_lane(depot, f"{question.asset} {number}") for number in question.numbers]
         codes = {row.lane_type for row in rows if row is not None}
         types = [t for t in lane_types(depot) if t.code in codes]
-    out = [f"Ask: {doubt}" for doubt in question.doubts]
     pairs = [(c, t) for c in question.containers for t in types]
-    work = partial(answer_lane, depot, van=van)
-    for container, lane_type in pairs[:MOST_ANSWERS]:
-        out += ["", *answer_lines(work(container, lane_type))]
-    if len(pairs) > MOST_ANSWERS:
-        out.append(f"… and {len(pairs) - MOST_ANSWERS} more: name the container and the lane.")
-    return "\n".join(out).strip()
+    work = partial(answer_lane, depot, van=van, lanes=max(question.lanes, len(question.numbers), 1))
+    found = tuple(work(container, lane_type) for container, lane_type in pairs[:MOST_ANSWERS])
+    return LaneAsked(question.doubts, found, max(len(pairs) - MOST_ANSWERS, 0))
 
 
 def answer_lines(answer: LaneAnswer, *, most: int = 3) -> list[str]:

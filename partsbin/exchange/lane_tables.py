@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from partsbin.depot import clock
 from partsbin.depot.containers import (
     CONTAINER_COLUMNS,
     case_rows,
@@ -21,181 +19,10 @@ from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, all_lanes, machines, put_lane, put_machine
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
-from partsbin.exchange.sheet import Sheet, listed, open_sheet
-from partsbin.exchange.values import decimal, one_of, whole, yes
+from partsbin.exchange.lane_cells import CASE, CONTAINER, COUNT, HINT, LANE, LANE_TYPE, MACHINE, READING, Cell
+from partsbin.exchange.sheet import Sheet, open_sheet
 
-Cell = Callable[[str, Import], Any]
 Writer = Callable[[Import, dict[str, Any]], None]
-
-_CAN_CODE = re.compile(r"[1-9](0\d|1[0-5])(\s*[/x×]\s*[1-9](0\d|1[0-5])){0,2}", re.IGNORECASE)
-
-
-def _text(text: str, _job: Import) -> str:
-    return text
-
-
-def _named(text: str, _job: Import) -> str:
-    if not text:
-        message = "is empty"
-        raise Refused(message)
-    return text
-
-
-def _code(text: str, job: Import) -> str:
-    return _named(text, job).upper()
-
-
-def _length(low: float, high: float, default: float | None = None) -> Cell:
-    def read(text: str, _job: Import) -> float:
-        if not text and default is not None:
-            return default
-        value = decimal(text.replace(",", "."))
-        if not low <= value <= high:
-            message = f"{value:g} mm cannot be right; give {low:g} to {high:g} mm"
-            raise Refused(message)
-        return value
-
-    return read
-
-
-def _whole(least: int, most: int, default: int | None = None) -> Cell:
-    return lambda text, _job: default if not text and default is not None else whole(text, least=least, most=most)
-
-
-def _known(table: str, column: str, what: str, *, needed: bool = True) -> Cell:
-    """Read a code that must stand in a table of the file; returns it as it stands there."""
-
-    def read(text: str, job: Import) -> str | None:
-        if not text and not needed:
-            return None
-        found = job.depot.value(f"SELECT {column} FROM {table} WHERE {column} = ? COLLATE NOCASE", (text,))
-        if found is None:
-            message = f"“{text}” is not {what} of this depot; import those first"
-            raise Refused(message)
-        return str(found)
-
-    return read
-
-
-def _item(text: str, job: Import) -> int | None:
-    if not text:
-        return None
-    found = job.depot.value("SELECT id FROM items WHERE part_number = ?", (text,))
-    if found is None:
-        message = f"“{text}” is not a part number of this depot"
-        raise Refused(message)
-    return int(found)
-
-
-def _van(text: str, job: Import) -> int | None:
-    from partsbin.depot.places import the_place
-
-    return the_place(job.depot, text, kinds=("van",)).id if text else None
-
-
-def _can_code(text: str, _job: Import) -> str:
-    if text and not _CAN_CODE.fullmatch(text):
-        message = f"“{text}” is no can size; write it like 211x413 or 202/211x413: inches, then 00 to 15 sixteenths"
-        raise Refused(message)
-    return text
-
-
-def _day(text: str, _job: Import) -> str:
-    return str(clock.iso_date(text)) if text else ""
-
-
-def _fitted(text: str, job: Import) -> list[tuple[int, int]]:
-    parts: dict[int, int] = {}
-    for entry in listed(text):
-        number, star, quantity = entry.partition("*")
-        item = _item(number.strip(), job)
-        if item is not None:
-            parts[item] = parts.get(item, 0) + (whole(quantity.strip(), least=1, most=99) if star else 1)
-    return list(parts.items())
-
-
-_BASES = ("measured", "standard", "published", "estimate")
-_CONTAINER: dict[str, Cell] = {
-    "container": _code,
-    "name": _text,
-    "kind": lambda text, _job: one_of(text, ("can", "pet"), "can"),
-    "nominal_ml": _whole(0, 100_000, 0),
-    "fluid_oz": lambda text, _job: decimal(text) if text else 0.0,
-    "style": lambda text, _job: text.lower(),
-    "shape": lambda text, _job: text or "round",
-    "can_code": _can_code,
-    "body_mm": _length(20, 200),
-    "tolerance_mm": _length(0, 20, 0.0),
-    "basis": lambda text, _job: one_of(text, _BASES, "estimate"),
-    "height_mm": _length(30, 500),
-    "height_tolerance_mm": _length(0, 50, 0.0),
-    "gross_g": _whole(0, 100_000, 0),
-    "words": lambda text, _job: "|".join(word.lower() for word in listed(text)),
-    "source": _text,
-}
-_CASE: dict[str, Cell] = {
-    "container": _known("containers", "code", "a container"),
-    "quantity": _whole(1, 10_000),
-    "wrap": _text,
-    "gross_g": _whole(0, 1_000_000, 0),
-}
-_LANE_TYPE: dict[str, Cell] = {
-    "lane_type": _code,
-    "family": _named,
-    "width_mm": _length(20, 2000),
-    "depth_mm": _length(50, 2000),
-    "shelf_pitch_mm": _length(50, 2000),
-    "front_gap_mm": _length(0, 2000, 0.0),
-    "coil_pitch_mm": _length(10, 2000),
-    "turns": _whole(1, 60),
-    "spacer_side": lambda text, _job: one_of(text, ("L", "R", "both"), "L"),
-    "max_per_side": _whole(0, 3, 2),
-    "coupled": lambda text, _job: yes(text),
-}
-_MACHINE: dict[str, Cell] = {
-    "asset": _code,
-    "family": _named,
-    "site": _text,
-    "serial": _text,
-    "round": _text,
-    "stop": _whole(0, 10_000, 0),
-    "van": _van,
-}
-_LANE: dict[str, Cell] = {
-    "asset": _known("machines", "asset", "a machine"),
-    "lane": _code,
-    "selection": lambda text, _job: text.upper(),
-    "shelf": _whole(1, 99),
-    "position": _whole(1, 99),
-    "lane_type": _known("lane_types", "code", "a lane type"),
-    "part_number": _item,
-    "container": _known("containers", "code", "a container", needed=False),
-    "capacity": _whole(0, 999, 0),
-    "count": lambda text, _job: whole(text, most=999) if text else None,
-    "fitted": _fitted,
-    "changed_on": _day,
-}
-_HINT: dict[str, Cell] = {"code": _code, "families": _text, "symptom": _text, "text": _text}
-_READING: dict[str, Cell] = {
-    "fingerprint": _named,
-    "number": _whole(1, 10**9),
-    "asset": _known("machines", "asset", "a machine"),
-    "serial": _text,
-    "board_serial": _text,
-    "read_at": _text,
-    "taken_at": _named,
-    "vends": lambda text, _job: whole(text) if text else None,
-    "checked": lambda text, _job: int(text != "no"),
-}
-_COUNT: dict[str, Cell] = {
-    "fingerprint": _known("audit_readings", "fingerprint", "a reading"),
-    "selection": _code,
-    "product": _text,
-    "counter": _whole(0, 10**9),
-    "part_number": _item,
-    "units": _whole(0, 10**9, 0),
-    "filled": _whole(0, 10**9, 0),
-}
 
 
 def _write_container(job: Import, row: dict[str, Any]) -> None:
@@ -219,12 +46,12 @@ def _write_lane(job: Import, row: dict[str, Any]) -> None:
 
 def _write_reading(job: Import, row: dict[str, Any]) -> None:
     job.depot.run(
-        f"INSERT OR REPLACE INTO audit_readings VALUES ({', '.join(f':{name}' for name in _READING)})", dict(row)
+        f"INSERT OR REPLACE INTO audit_readings VALUES ({', '.join(f':{name}' for name in READING)})", dict(row)
     )
 
 
 def _write_count(job: Import, row: dict[str, Any]) -> None:
-    job.depot.run(f"INSERT OR REPLACE INTO audit_counts VALUES ({', '.join(f':{name}' for name in _COUNT)})", dict(row))
+    job.depot.run(f"INSERT OR REPLACE INTO audit_counts VALUES ({', '.join(f':{name}' for name in COUNT)})", dict(row))
 
 
 def _write_hint(job: Import, row: dict[str, Any]) -> None:
@@ -232,24 +59,24 @@ def _write_hint(job: Import, row: dict[str, Any]) -> None:
 
 
 _KINDS: dict[str, tuple[tuple[str, ...], dict[str, Cell], Writer, tuple[str, ...]]] = {
-    "containers": (("container", "body_mm", "height_mm"), _CONTAINER, _write_container, ("container",)),
+    "containers": (("container", "body_mm", "height_mm"), CONTAINER, _write_container, ("container",)),
     "case-forms": (
         ("container", "quantity"),
-        _CASE,
+        CASE,
         lambda job, row: put_case(job.depot, row),
         ("container", "quantity", "wrap"),
     ),
     "lane-types": (
         ("lane_type", "family", "width_mm", "depth_mm", "shelf_pitch_mm", "coil_pitch_mm", "turns"),
-        _LANE_TYPE,
+        LANE_TYPE,
         lambda job, row: put_lane_type(job.depot, {**row, "code": row["lane_type"]}),
         ("lane_type",),
     ),
-    "machines": (("asset", "family"), _MACHINE, lambda job, row: put_machine(job.depot, row), ("asset",)),
-    "lanes": (("asset", "lane", "shelf", "position", "lane_type"), _LANE, _write_lane, ("asset", "lane")),
-    "event-hints": (("code",), _HINT, _write_hint, ("code",)),
-    "audit-readings": (("fingerprint", "number", "asset", "taken_at"), _READING, _write_reading, ("fingerprint",)),
-    "audit-counts": (("fingerprint", "selection", "counter"), _COUNT, _write_count, ("fingerprint", "selection")),
+    "machines": (("asset", "family"), MACHINE, lambda job, row: put_machine(job.depot, row), ("asset",)),
+    "lanes": (("asset", "lane", "shelf", "position", "lane_type"), LANE, _write_lane, ("asset", "lane")),
+    "event-hints": (("code",), HINT, _write_hint, ("code",)),
+    "audit-readings": (("fingerprint", "number", "asset", "taken_at"), READING, _write_reading, ("fingerprint",)),
+    "audit-counts": (("fingerprint", "selection", "counter"), COUNT, _write_count, ("fingerprint", "selection")),
 }
 KINDS = tuple(_KINDS)
 FILES = {kind: f"{kind.replace('-', '_')}.csv" for kind in KINDS if "-" in kind}
@@ -305,6 +132,20 @@ def _take(job: Import, sheet: Sheet, kind: str) -> int:
     return len(seen)
 
 
+def save_lane_row(job: Import, kind: str, texts: Mapping[str, str]) -> None:
+    """Write one row of one of ``KINDS`` from texts by column, as a file would; refuses a wrong cell by its column."""
+    _, cells, write, _ = _KINDS[kind]
+    row = {}
+    for name, read in cells.items():
+        try:
+            row[name] = read(texts.get(name, "").strip(), job)
+        except Refused as refused:
+            message = f"{name}: {refused}"
+            raise Refused(message) from refused
+    with job.depot.write():
+        write(job, row)
+
+
 def export_lane_table(depot: Depot, kind: str) -> tuple[tuple[str, ...], Iterator[tuple[object, ...]]]:
     """Return the columns and rows of one of ``KINDS``."""
     columns = tuple(_KINDS[kind][1])
@@ -314,13 +155,13 @@ def export_lane_table(depot: Depot, kind: str) -> tuple[tuple[str, ...], Iterato
 def _machine_rows(depot: Depot) -> list[dict[str, object]]:
     listed_ = sorted(machines(depot), key=lambda m: m.asset)
     return [
-        dict(zip(_MACHINE, (m.asset, m.family, m.site, m.serial, m.round_name, m.stop, m.van_code), strict=True))
+        dict(zip(MACHINE, (m.asset, m.family, m.site, m.serial, m.round_name, m.stop, m.van_code), strict=True))
         for m in listed_
     ]
 
 
 def _lane_rows(depot: Depot) -> list[dict[str, object]]:
-    return [dict(zip(_LANE, _lane_cells(lane), strict=True)) for lane in all_lanes(depot)]
+    return [dict(zip(LANE, _lane_cells(lane), strict=True)) for lane in all_lanes(depot)]
 
 
 def _lane_cells(x: LaneRow) -> tuple[object, ...]:
@@ -351,4 +192,4 @@ _ROWS: dict[str, Callable[[Depot], Any]] = {
         "ORDER BY r.number, c.selection"
     ),
 }
-assert len(CONTAINER_COLUMNS) == len(_CONTAINER)  # noqa: S101 - a column of the file that the CSV forgets would be lost
+assert len(CONTAINER_COLUMNS) == len(CONTAINER)  # noqa: S101 - a column of the file that the CSV forgets would be lost

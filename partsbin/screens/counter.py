@@ -19,6 +19,7 @@ from partsbin.desk.today import needs
 from partsbin.exchange import read_scan
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.clipping import FittedLines
+from partsbin.screens.counter_lanes import NEXT, kit_lines, kits_of, lane_asked
 from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words, today_words
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask, Pick
@@ -26,6 +27,7 @@ from partsbin.screens.questions import Ask, Pick
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
     from partsbin.depot.operators import Operator
+    from partsbin.desk.lanes import LaneAsked
     from partsbin.requests import Answer
 
 _WARM_AFTER = 2.0
@@ -40,7 +42,7 @@ class Counter(DeskScreen):
     HELP = """
 Type or paste what somebody asks for, in their words, and press Enter: each thing becomes a line, with the items it may
 mean. “✓ sure” needs nothing more; “? ask” names the one question to put; “– none” means the depot does not stock it.
-“what spacers for the 250 slim in a 74 lane” is answered with sets, capacity and kit.
+“what spacers for the 250 slim in a 74 lane” is answered with sets, capacity and kit; K puts the kit on the slate.
 A part number, a bin, a van or a scan works too: a bin shows what lies there and is taken from first; a van is who asks.
 Scanning bin, item, item, van hands the items over without a key.
 
@@ -54,6 +56,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         Binding("p", "promise", "Promise", id="counter.promise"),
         Binding("q", "quantity", "Quantity", id="counter.quantity"),
         Binding("x", "drop", "Drop", id="counter.drop"),
+        Binding("k", "kit", "Kit on the slate", id="counter.kit"),
         Binding("n", "clear", "Clear", id="counter.clear"),
         Binding("v", "van", "Who asks", show=False, id="counter.van"),
         Binding("escape", "swap", "Entry line or lines", show=False, id="counter.swap"),
@@ -64,6 +67,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         super().__init__()
         self.slate = Slate()
         self._today = ""
+        self._lane: LaneAsked | None = None  # the lane question last answered
 
     def body(self) -> ComposeResult:
         """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
@@ -142,9 +146,10 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if place is not None and place.physical:
             await self._place(place)
             return
-        if not scanned and (words := await self._about_a_lane(text)):
-            self.query_one("#words", Static).update(words)
-            self.say("F11 shows the machines and changes their lanes.")
+        self._lane = None if scanned else await lane_asked(self, text, self.slate.van)
+        self.refresh_bindings()
+        if self._lane is not None:
+            self._tell_lane(self._lane)
             return
         if self.desk.finder is None:
             self.say("reading the catalogue …")
@@ -163,12 +168,17 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             table.focus()
         self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
 
-    async def _about_a_lane(self, text: str) -> str:
-        """The answer to a question about a container in a lane; empty for anything else."""
-        from partsbin.desk.lanes import asked_words, may_ask
-
-        van = self.slate.van
-        return str(await self.desk.away(lambda depot: asked_words(depot, text, van))) if may_ask(text) else ""
+    @work
+    async def action_kit(self) -> None:
+        """Put the kit a lane question was answered with on the slate."""
+        lines = await kit_lines(self, self._lane)
+        if lines:
+            self.slate.take(lines)
+            self._lane = None
+            self.refresh_bindings()
+            self._show()
+            self.query_one("#asked", Lines).focus()
+            self.say(self.slate.told())
 
     async def _place(self, place: Place) -> None:
         """A bin is looked into and taken from first; a van is who asks, and ends a row of scans."""
@@ -181,6 +191,14 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             self.slate.source, self.slate.scanning = place, True
         self.query_one("#words", Static).update(place_words(self.depot, place))
         self.say(self.slate.told())
+
+    def _tell_lane(self, asked: LaneAsked) -> None:
+        self.query_one("#words", Static).update(asked.words())
+        if kits_of(asked):
+            self.query_one("#known").focus()
+            self.say(NEXT)
+        else:
+            self.say("F11 shows the machines and changes their lanes.")
 
     # -- showing -----------------------------------------------------------------------------------------
 
@@ -213,7 +231,9 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     # -- settling lines ----------------------------------------------------------------------------------
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Keys that work on lines are there only while there are lines."""
+        """Keys that work on lines are there only while there are lines, K while a lane question has a kit."""
+        if action == "kit":
+            return bool(kits_of(self._lane))
         if action in {"check_out", "issue", "promise", "quantity", "drop", "clear", "take"}:
             return bool(self.slate.lines) if self.is_mounted else False
         return super().check_action(action, parameters)

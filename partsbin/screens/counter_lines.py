@@ -79,6 +79,11 @@ class Slate:
             else:
                 self.lines.append(AskedFor(answer.line.text, answer, first, answer.quantity))
 
+    def take(self, lines: Sequence[AskedFor]) -> None:
+        """Take in lines the desk chose itself, such as a lane's kit."""
+        self.texts += dict.fromkeys(line.text for line in lines)
+        self.lines += lines
+
     def settled(self) -> list[Wanted]:
         """Return the lines that can be handed over."""
         return [

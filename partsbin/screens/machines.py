@@ -44,7 +44,7 @@ take and the parts that come back. K then checks that kit out to a van with its 
 the chart, books the parts out of the van and puts back what came out.
 
 N keeps a count, M a diameter somebody measured, V the van that fills the machine. A reads audit files. P prints the
-chart for the door.
+chart for the door. L changes what lanes are worked out from: clearances, containers and their cases, lane types.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("c", "change", "Change drink", id="machines.change"),
@@ -55,6 +55,7 @@ chart for the door.
         Binding("v", "van", "Van", show=False, id="machines.van"),
         Binding("a", "audit", "Audit files", id="machines.audit"),
         Binding("p", "print", "Door chart", id="machines.print"),
+        Binding("l", "data", "Lane data", show=False, id="machines.data"),
         Binding("escape", "swap", "Entry line or chart", show=False),
     ]
 
@@ -284,6 +285,13 @@ chart for the door.
         from partsbin.screens.machines_audit import read_audits
 
         await read_audits(self)
+
+    @work
+    async def action_data(self) -> None:
+        """Change clearances, containers, cases or lane types."""
+        from partsbin.screens.machines_data import edit_lane_data
+
+        await edit_lane_data(self, self.chart.lane)
 
     @work
     async def action_print(self) -> None:

@@ -38,6 +38,15 @@ def test_lane_answers_with_stocked_items(laned: Run) -> None:
     assert {line["part_number"] for line in answer["kit"]["lines"]} == {"SP15-L", "CLIP-C-L"}
 
 
+def test_find_answers_a_lane_question_beside_its_lines(laned: Run) -> None:
+    ran = laned("find", "what spacers for the 250 slim in a 74 lane", "--json")
+    (answer,) = ran.json["lane"]["answers"]
+    assert answer["sets"][0]["spacers"][0]["part_number"] == "SP15-L"
+    assert answer == laned("lane", "250 slim", "74", "--json").json["answers"][0]
+    assert {"query", "lines"} <= set(ran.json)
+    assert "lane" not in laned("find", "two 6 mm left spacers", "--json").json
+
+
 def test_lane_says_by_how_much_it_does_not_fit(laned: Run) -> None:
     ran = laned("lane", "PET591", "T74", "--json")
     (answer,) = ran.json["answers"]

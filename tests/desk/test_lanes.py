@@ -14,9 +14,12 @@ from partsbin.depot.history import slip_lines
 from partsbin.depot.machines import lanes_of
 from partsbin.depot.operators import the_operator
 from partsbin.depot.places import the_place
+from partsbin.desk.lane_editing import add_row, cases_words, change_cell, texts_of
 from partsbin.desk.lane_kits import finish, hand_out, plan_change, write_kit_slip
-from partsbin.desk.lanes import answers, asked_words, may_ask
+from partsbin.desk.lane_limits import limits_words, read_limits, set_limits
+from partsbin.desk.lanes import answers, asked, may_ask
 from partsbin.errors import Refused
+from partsbin.lanes.containers import Kind
 from partsbin.lanes.fit import Verdict
 from tests.desk.lane_depot import build
 
@@ -46,6 +49,12 @@ def test_a_slim_can_in_a_74_lane_takes_one_left_15_that_is_on_the_shelf(depot: D
     assert {x.part_number for x in answer.kit.take} == {"SP15-L", "CLIP-C-L"}
 
 
+def told(depot: Depot, question: str) -> str:
+    found = asked(depot, question)
+    assert found is not None
+    return found.words()
+
+
 def test_what_does_not_fit_says_by_how_much(depot: Depot) -> None:
     (answer,) = answers(depot, "BIG", "M1 10")
     assert answer.fit.verdict is Verdict.NO_FIT
@@ -67,11 +76,11 @@ def test_unknown_words_offer_the_nearest_three(depot: Depot, container: str, lan
 
 
 def test_a_question_in_words_is_answered_and_a_parts_request_is_not(depot: Depot) -> None:
-    words = asked_words(depot, "what spacers for the 250 slim in a 74 lane")
+    words = told(depot, "what spacers for the 250 slim in a 74 lane")
     assert "SP15-L LEFT" in words
     assert "Unconfirmed" in words
-    assert "5.1 mm too wide" in asked_words(depot, "does the 591 ml bottle fit a 74 lane")
-    assert asked_words(depot, "two 6 mm left spacers for lane 14") == ""
+    assert "5.1 mm too wide" in told(depot, "does the 591 ml bottle fit a 74 lane")
+    assert asked(depot, "two 6 mm left spacers for lane 14") is None
     assert not may_ask("24 volt motor, left")
 
 
@@ -153,3 +162,68 @@ def test_whatever_is_changed_stock_and_lanes_together_stay_the_same(depot: Depot
         finish(depot, the_operator(depot), plan_change(depot, "M1", [lane], drink))
     assert whole() == before
     assert differences(depot) == []
+
+
+def test_a_question_about_several_lanes_has_the_kit_for_all_of_them(depot: Depot) -> None:
+    found = asked(depot, "swap 3 lanes T74 from cola 355 to 250 slim")
+    assert found is not None
+    kits = [answer.kit for answer in found.answers if answer.kit]
+    assert [(kit.lanes, {x.part_number: x.quantity for x in kit.take}) for kit in kits] == [
+        (3, {"SP15-L": 3, "CLIP-C-L": 3})
+    ]
+
+
+def test_clearances_are_the_leads_to_change_and_the_answer_follows(depot: Depot) -> None:
+    rena = the_operator(depot)
+    (before,) = answers(depot, "COLA", "T74")
+    assert before.fit.best is not None and before.fit.best.count == 0
+    set_limits(depot, rena, Kind.CAN, "max-slack 5, target-slack 4")
+    (after,) = answers(depot, "COLA", "T74")
+    assert after.fit.best is None or after.fit.best.slack_mm <= 5
+    assert limits_words(read_limits(depot.setting("lane_limits:can"), Kind.CAN)).startswith("min-slack 4 max-slack 5")
+    (bottle,) = answers(depot, "WATER", "T80")
+    assert bottle.fit.best is not None  # bottles keep theirs
+    set_limits(depot, rena, Kind.CAN, "")
+    assert answers(depot, "COLA", "T74")[0].fit.sentence() == before.fit.sentence()
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("min-slack", "names and figures in turn"),
+        ("gap 4", "no clearance; there are min-slack, max-slack"),
+        ("min-slack wide", "give 0 to 500 mm"),
+        ("min-slack nan", "give 0 to 500 mm"),
+        ("min-slack 12 max-slack 4", "no range"),
+        ("target-slack 40", "target-slack lies outside"),
+        ("min-pitch-over 30", "min-pitch-over is greater"),
+    ],
+)
+def test_clearances_that_make_no_sense_are_refused_and_none_is_kept(depot: Depot, text: str, says: str) -> None:
+    with pytest.raises(Refused, match=says):
+        set_limits(depot, the_operator(depot), Kind.CAN, text)
+    assert depot.setting("lane_limits:can") == ""
+
+
+def test_containers_cases_and_lane_types_are_changed_by_the_rules_of_their_files(depot: Depot) -> None:
+    rena = the_operator(depot)
+    assert change_cell(depot, rena, "lane-types", "t74", "width_mm", "76")["width_mm"] == "76"
+    assert "76" in answers(depot, "BIG", "T74")[0].fit.sentence()
+    for column, text, says in (
+        ("turns", "-8", "turns: -8 is below 1"),
+        ("spacer_side", "up", "spacer_side: .up. is not one of"),
+        ("width_mm", "wide", "width_mm"),
+    ):
+        with pytest.raises(Refused, match=says):
+            change_cell(depot, rena, "lane-types", "T74", column, text)
+    assert add_row(depot, rena, "containers", "SLM330 57.4 146 330 slim") == "SLM330"
+    assert texts_of(depot, "containers", "slm330")["name"] == "330 slim"
+    assert add_row(depot, rena, "case-forms", "slm330 24 tray") == "SLM330"
+    assert cases_words(depot, "SLM330") == "24 tray"
+    assert add_row(depot, rena, "lane-types", "T90 90 560 200 80 7 Teal") == "T90"
+    with pytest.raises(Refused, match="is here already"):
+        add_row(depot, rena, "lane-types", "T90 90 560 200 80 7 Teal")
+    with pytest.raises(Refused, match="in this order"):
+        add_row(depot, rena, "containers", "X1 57")
+    with pytest.raises(Refused, match="There is no container"):
+        texts_of(depot, "containers", "NOPE")

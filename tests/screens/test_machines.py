@@ -167,3 +167,43 @@ async def test_the_counter_answers_what_spacers_a_can_needs(path: Path, size: tu
         assert front(pilot).slate.lines == []
         await entered(pilot, "2 x 6 mm left spacer")
         assert len(front(pilot).slate.lines) == 1
+
+
+async def test_the_kit_a_lane_question_is_answered_with_goes_on_the_slate_and_to_a_van(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await entered(pilot, "what spacers for the 250 slim in a 74 lane")
+        assert "K puts the kit on the slate" in message(pilot)
+        await pressed(pilot, "k")
+        lines = front(pilot).slate.lines
+        assert [(line.quantity, line.is_settled) for line in lines] == [(1, True), (1, True)]
+        assert all("lane kit, 1 lane T74" in line.text for line in lines)
+        await pressed(pilot, "c", "enter")
+        assert "2 line(s) to VAN1" in message(pilot)
+        await entered(pilot, "two 6 mm left spacers")
+        await pressed(pilot, "k")  # nothing to put there: the last thing read was no lane question
+        assert len(front(pilot).slate.lines) == 1
+
+
+async def test_what_lanes_are_worked_out_from_is_changed_on_the_screen(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await shown(pilot)
+        await entered(pilot, "M1")
+        await pressed(pilot, "l")
+        assert all(words in asked(pilot) for words in ("container CAN355", "lane type T74", "clearances for cans"))
+        await pressed(pilot, "3")
+        assert "clear width, mm: 74" in asked(pilot)
+        await pressed(pilot, "down", "enter")
+        await entered(pilot, "far too wide")
+        assert "width_mm" in message(pilot) and "clear width, mm: 74" in asked(pilot)
+        await pressed(pilot, "enter")
+        await entered(pilot, "75")
+        assert "T74: clear width, mm is 75" in message(pilot)
+        await pressed(pilot, "escape", "l", "4")
+        assert "clearances for cans" in asked(pilot)
+        await entered(pilot, "max-slack 9")
+        assert "max-slack 9" in message(pilot)
+    with Depot.open(path) as depot:
+        assert depot.value("SELECT width_mm FROM lane_types WHERE code = 'T74'") == 75

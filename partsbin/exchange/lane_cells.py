@@ -1,0 +1,185 @@
+"""How each cell of a lane table is read: containers, cases, lane types, machines, lanes, event hints, readings."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from partsbin.depot import clock
+from partsbin.errors import Refused
+from partsbin.exchange.importing import Import
+from partsbin.exchange.sheet import listed
+from partsbin.exchange.values import decimal, one_of, whole, yes
+
+Cell = Callable[[str, Import], Any]
+
+_CAN_CODE = re.compile(r"[1-9](0\d|1[0-5])(\s*[/x×]\s*[1-9](0\d|1[0-5])){0,2}", re.IGNORECASE)
+
+
+def _text(text: str, _job: Import) -> str:
+    return text
+
+
+def _named(text: str, _job: Import) -> str:
+    if not text:
+        message = "is empty"
+        raise Refused(message)
+    return text
+
+
+def _code(text: str, job: Import) -> str:
+    return _named(text, job).upper()
+
+
+def _length(low: float, high: float, default: float | None = None) -> Cell:
+    def read(text: str, _job: Import) -> float:
+        if not text and default is not None:
+            return default
+        value = decimal(text.replace(",", "."))
+        if not low <= value <= high:
+            message = f"{value:g} mm cannot be right; give {low:g} to {high:g} mm"
+            raise Refused(message)
+        return value
+
+    return read
+
+
+def _whole(least: int, most: int, default: int | None = None) -> Cell:
+    return lambda text, _job: default if not text and default is not None else whole(text, least=least, most=most)
+
+
+def _known(table: str, column: str, what: str, *, needed: bool = True) -> Cell:
+    """Read a code that must stand in a table of the file; returns it as it stands there."""
+
+    def read(text: str, job: Import) -> str | None:
+        if not text and not needed:
+            return None
+        found = job.depot.value(f"SELECT {column} FROM {table} WHERE {column} = ? COLLATE NOCASE", (text,))
+        if found is None:
+            message = f"“{text}” is not {what} of this depot; import those first"
+            raise Refused(message)
+        return str(found)
+
+    return read
+
+
+def _item(text: str, job: Import) -> int | None:
+    if not text:
+        return None
+    found = job.depot.value("SELECT id FROM items WHERE part_number = ?", (text,))
+    if found is None:
+        message = f"“{text}” is not a part number of this depot"
+        raise Refused(message)
+    return int(found)
+
+
+def _van(text: str, job: Import) -> int | None:
+    from partsbin.depot.places import the_place
+
+    return the_place(job.depot, text, kinds=("van",)).id if text else None
+
+
+def _can_code(text: str, _job: Import) -> str:
+    if text and not _CAN_CODE.fullmatch(text):
+        message = f"“{text}” is no can size; write it like 211x413 or 202/211x413: inches, then 00 to 15 sixteenths"
+        raise Refused(message)
+    return text
+
+
+def _day(text: str, _job: Import) -> str:
+    return str(clock.iso_date(text)) if text else ""
+
+
+def _fitted(text: str, job: Import) -> list[tuple[int, int]]:
+    parts: dict[int, int] = {}
+    for entry in listed(text):
+        number, star, quantity = entry.partition("*")
+        item = _item(number.strip(), job)
+        if item is not None:
+            parts[item] = parts.get(item, 0) + (whole(quantity.strip(), least=1, most=99) if star else 1)
+    return list(parts.items())
+
+
+_BASES = ("measured", "standard", "published", "estimate")
+CONTAINER: dict[str, Cell] = {
+    "container": _code,
+    "name": _text,
+    "kind": lambda text, _job: one_of(text, ("can", "pet"), "can"),
+    "nominal_ml": _whole(0, 100_000, 0),
+    "fluid_oz": lambda text, _job: decimal(text) if text else 0.0,
+    "style": lambda text, _job: text.lower(),
+    "shape": lambda text, _job: text or "round",
+    "can_code": _can_code,
+    "body_mm": _length(20, 200),
+    "tolerance_mm": _length(0, 20, 0.0),
+    "basis": lambda text, _job: one_of(text, _BASES, "estimate"),
+    "height_mm": _length(30, 500),
+    "height_tolerance_mm": _length(0, 50, 0.0),
+    "gross_g": _whole(0, 100_000, 0),
+    "words": lambda text, _job: "|".join(word.lower() for word in listed(text)),
+    "source": _text,
+}
+CASE: dict[str, Cell] = {
+    "container": _known("containers", "code", "a container"),
+    "quantity": _whole(1, 10_000),
+    "wrap": _text,
+    "gross_g": _whole(0, 1_000_000, 0),
+}
+LANE_TYPE: dict[str, Cell] = {
+    "lane_type": _code,
+    "family": _named,
+    "width_mm": _length(20, 2000),
+    "depth_mm": _length(50, 2000),
+    "shelf_pitch_mm": _length(50, 2000),
+    "front_gap_mm": _length(0, 2000, 0.0),
+    "coil_pitch_mm": _length(10, 2000),
+    "turns": _whole(1, 60),
+    "spacer_side": lambda text, _job: one_of(text, ("L", "R", "both"), "L"),
+    "max_per_side": _whole(0, 3, 2),
+    "coupled": lambda text, _job: yes(text),
+}
+MACHINE: dict[str, Cell] = {
+    "asset": _code,
+    "family": _named,
+    "site": _text,
+    "serial": _text,
+    "round": _text,
+    "stop": _whole(0, 10_000, 0),
+    "van": _van,
+}
+LANE: dict[str, Cell] = {
+    "asset": _known("machines", "asset", "a machine"),
+    "lane": _code,
+    "selection": lambda text, _job: text.upper(),
+    "shelf": _whole(1, 99),
+    "position": _whole(1, 99),
+    "lane_type": _known("lane_types", "code", "a lane type"),
+    "part_number": _item,
+    "container": _known("containers", "code", "a container", needed=False),
+    "capacity": _whole(0, 999, 0),
+    "count": lambda text, _job: whole(text, most=999) if text else None,
+    "fitted": _fitted,
+    "changed_on": _day,
+}
+HINT: dict[str, Cell] = {"code": _code, "families": _text, "symptom": _text, "text": _text}
+READING: dict[str, Cell] = {
+    "fingerprint": _named,
+    "number": _whole(1, 10**9),
+    "asset": _known("machines", "asset", "a machine"),
+    "serial": _text,
+    "board_serial": _text,
+    "read_at": _text,
+    "taken_at": _named,
+    "vends": lambda text, _job: whole(text) if text else None,
+    "checked": lambda text, _job: int(text != "no"),
+}
+COUNT: dict[str, Cell] = {
+    "fingerprint": _known("audit_readings", "fingerprint", "a reading"),
+    "selection": _code,
+    "product": _text,
+    "counter": _whole(0, 10**9),
+    "part_number": _item,
+    "units": _whole(0, 10**9, 0),
+    "filled": _whole(0, 10**9, 0),
+}
