@@ -74,6 +74,17 @@ def _item(text: str, job: Import) -> int | None:
     return int(found)
 
 
+def _physical(text: str, job: Import) -> int:
+    from partsbin.depot.places import PHYSICAL, the_place
+
+    return the_place(job.depot, text, kinds=PHYSICAL).id
+
+
+def _person(text: str, job: Import) -> int:
+    found = job.depot.value("SELECT id FROM operators WHERE initials = ? COLLATE NOCASE", (text,))
+    return job.operator.id if found is None else int(found)
+
+
 def _van(text: str, job: Import) -> int | None:
     from partsbin.depot.places import the_place
 
@@ -182,4 +193,14 @@ COUNT: dict[str, Cell] = {
     "part_number": _item,
     "units": _whole(0, 10**9, 0),
     "filled": _whole(0, 10**9, 0),
+}
+OPEN_CASE: dict[str, Cell] = {
+    "part_number": _item,
+    "place": _physical,
+    "lot": _named,
+    "cases": _whole(1, 100_000, 1),
+    "per_case": _whole(2, 100_000),
+    "at": _named,
+    "operator": _person,
+    "reason": _text,
 }

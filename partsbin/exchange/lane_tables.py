@@ -1,4 +1,4 @@
-"""Containers, cases, lane types, machines, lanes, event hints and audit readings as CSV, in and out."""
+"""Containers, cases, lane types, machines, lanes, event hints, audit readings and open cases as CSV, in and out."""
 
 from __future__ import annotations
 
@@ -19,7 +19,18 @@ from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, all_lanes, machines, put_lane, put_machine
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
-from partsbin.exchange.lane_cells import CASE, CONTAINER, COUNT, HINT, LANE, LANE_TYPE, MACHINE, READING, Cell
+from partsbin.exchange.lane_cells import (
+    CASE,
+    CONTAINER,
+    COUNT,
+    HINT,
+    LANE,
+    LANE_TYPE,
+    MACHINE,
+    OPEN_CASE,
+    READING,
+    Cell,
+)
 from partsbin.exchange.sheet import Sheet, open_sheet
 
 Writer = Callable[[Import, dict[str, Any]], None]
@@ -54,6 +65,24 @@ def _write_count(job: Import, row: dict[str, Any]) -> None:
     job.depot.run(f"INSERT OR REPLACE INTO audit_counts VALUES ({', '.join(f':{name}' for name in COUNT)})", dict(row))
 
 
+def _write_open_case(job: Import, row: dict[str, Any]) -> None:
+    """Note cases that stand open; those noted before, at that moment and place, are not noted twice."""
+    lot = job.depot.value("SELECT id FROM lots WHERE item_id = :part_number AND code = :lot", row)
+    if lot is None:
+        message = f"there is no lot {row['lot']} of it; import stock or moves first"
+        raise Refused(message)
+    cells = {**row, "lot": lot}
+    known = job.depot.value(
+        "SELECT count(*) FROM case_breaks WHERE lot_id = :lot AND place_id = :place AND at = :at", cells
+    )
+    for _ in range(row["cases"] - int(known)):
+        job.depot.run(
+            "INSERT INTO case_breaks (at, operator, item_id, lot_id, place_id, per_case, reason) "
+            "VALUES (:at, :operator, :part_number, :lot, :place, :per_case, :reason)",
+            cells,
+        )
+
+
 def _write_hint(job: Import, row: dict[str, Any]) -> None:
     job.depot.run("INSERT OR REPLACE INTO event_hints VALUES (:code, :families, :symptom, :text)", dict(row))
 
@@ -77,6 +106,12 @@ _KINDS: dict[str, tuple[tuple[str, ...], dict[str, Cell], Writer, tuple[str, ...
     "event-hints": (("code",), HINT, _write_hint, ("code",)),
     "audit-readings": (("fingerprint", "number", "asset", "taken_at"), READING, _write_reading, ("fingerprint",)),
     "audit-counts": (("fingerprint", "selection", "counter"), COUNT, _write_count, ("fingerprint", "selection")),
+    "open-cases": (
+        ("part_number", "place", "lot", "per_case", "at"),
+        OPEN_CASE,
+        _write_open_case,
+        ("part_number", "place", "lot", "at"),
+    ),
 }
 KINDS = tuple(_KINDS)
 FILES = {kind: f"{kind.replace('-', '_')}.csv" for kind in KINDS if "-" in kind}
@@ -190,6 +225,12 @@ _ROWS: dict[str, Callable[[Depot], Any]] = {
         "SELECT c.fingerprint, c.selection, c.product, c.counter, ifnull(i.part_number, '') AS part_number, c.units, "
         "c.filled FROM audit_counts c JOIN audit_readings r USING (fingerprint) LEFT JOIN items i ON i.id = c.item_id "
         "ORDER BY r.number, c.selection"
+    ),
+    "open-cases": _select(
+        "SELECT i.part_number, p.code AS place, l.code AS lot, count(*) AS cases, b.per_case, b.at, "
+        "o.initials AS operator, b.reason FROM case_breaks b JOIN items i ON i.id = b.item_id "
+        "JOIN places p ON p.id = b.place_id JOIN lots l ON l.id = b.lot_id JOIN operators o ON o.id = b.operator "
+        "WHERE b.slip_id IS NULL GROUP BY b.item_id, b.place_id, b.lot_id, b.at ORDER BY min(b.id)"
     ),
 }
 assert len(CONTAINER_COLUMNS) == len(CONTAINER)  # noqa: S101 - a column of the file that the CSV forgets would be lost

@@ -23,6 +23,8 @@ from partsbin.desk.posting import Keyed, receive, transfer
 from partsbin.desk.supplying import Wanted, supply
 from partsbin.desk.today import today
 from partsbin.errors import Refused
+from partsbin.exchange.importing import Import
+from partsbin.exchange.tables import export_folder, import_file, import_folder
 from partsbin.lanes.lifting import FLOOR_LIFT, TWO_PEOPLE_KG, lifting_caution, recommended_weight_kg
 from tests.desk.lane_depot import build
 
@@ -198,3 +200,18 @@ def test_an_older_lot_never_stays_behind_and_opening_cases_loses_nothing(
             assert on_hand(depot, item.id) == left
         assert differences(depot) == []
         assert date.today()
+
+
+def test_an_open_case_stands_open_in_the_depot_its_export_makes(depot: Depot, tmp_path: Path) -> None:
+    desk, item, place = the_operator(depot), the_item(depot, "COLA"), the_place(depot, "B-01-01-1")
+    open_case(depot, desk, item, place)
+    open_case(depot, desk, item, place, lot="C2", reason="dented")
+    export_folder(depot, tmp_path / "out")
+    with Depot.create(tmp_path / "again.depot") as other:
+        import_folder(Import(other, the_operator(other)), tmp_path / "out")
+        assert [(b.lot, b.at, b.reason, b.slip) for b in case_breaks(other)] == [
+            (b.lot, b.at, b.reason, b.slip) for b in case_breaks(depot)
+        ]
+        import_file(Import(other, the_operator(other)), "open-cases", tmp_path / "out" / "open_cases.csv")
+        issue(other, "6")
+        assert [b.slip is None for b in case_breaks(other)] == [True, False]
