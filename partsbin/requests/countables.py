@@ -42,6 +42,12 @@ _PARTS_BEHIND = {
 PANEL = re.compile(r"key|kpd|pad|panel|membrane|overlay|touch|lock|barrel|cyl")
 
 
+# What is sold by length: beside these "mtr" is a metre, elsewhere a motor.
+LONG = re.compile(
+    r"cord|lead|cable|cbl|aerial|ant|harn|hrn|loom|hose|tub|strip|strp|ext|probe|prb|wire|flex|gasket|seal|bus"
+)
+
+
 def names_a_part(unit: str, after: str) -> bool:
     """Whether a unit-like word and the text behind it name a part: the figure before it then counts parts."""
     if unit in ("button", "buttons", "btn", "btns"):
@@ -63,6 +69,9 @@ def counts_lane_parts(after: str) -> bool:
     return bool(_LANE_PARTS.match(after))
 
 
+_ONES = listed("tube key pin lane column coils pack selection button btn")
+
+
 def is_count(text: str) -> bool:
     """Whether a figure with a thing-like unit counts things: plural, one of it, or no usual pack size."""
     match = re.match(r"^([\d.,/]+)\s?(-?)\s?([a-z]+)$", text)
@@ -71,4 +80,8 @@ def is_count(text: str) -> bool:
     count = figure(match[1])
     if match[3] in ("pack", "packs"):
         return count not in _PACKS or match[3] == "packs"
-    return (match[3].endswith("s") and match[3] != "pos") or count == 1 or (match[3] == "wire" and count < 3)
+    return (
+        (match[3].endswith("s") and match[3] != "pos")
+        or (count == 1 and match[3] in _ONES)
+        or (match[3] == "wire" and count < 3)
+    )

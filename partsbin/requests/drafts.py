@@ -39,7 +39,7 @@ class Draft:
 def finished(draft: Draft) -> AskedLine:
     """The line a draft has become."""
     quantity: int | None = draft.quantity
-    if not draft.stated and draft.plural:
+    if not draft.stated and draft.plural and draft.unit == "each":
         quantity = None
     attributes = tuple(
         Attribute(kind, value) for kind, values in draft.facts.items() for value in values if kind not in IGNORED
@@ -69,7 +69,7 @@ def count(draft: Draft, segment: Segment) -> None:
         draft.quantity, draft.unit, draft.stated, draft.vague = (
             int(segment.quantity.count),
             segment.quantity.unit,
-            True,
+            not segment.quantity.weak,
             False,
         )
 

@@ -59,7 +59,10 @@ class Book(Variants):
             self._headless(segment, _cut(text, segment, segments), [])
         self._machine_behind(first, segments)
         if whole is not None and len(self.drafts) > first:
-            self._wholes.append((self.drafts[first:], self._draft(whole, text)))
+            one = self._draft(whole, text)
+            if whole.each and not one.stated:
+                one.quantity, one.stated = int(whole.each), True
+            self._wholes.append((self.drafts[first:], one))
 
     def take(self, segment: Segment, text: str) -> None:
         """Write up one segment as a line whatever it holds."""
@@ -134,7 +137,7 @@ class Book(Variants):
         if segment.joined == "(" and not segment.quantity and not segment.codes:
             return True
         if (
-            (segment.quantity and last.stated)
+            (segment.quantity and not segment.quantity.weak and last.stated)
             or segment.vague
             or segment.joined in ("and", "plus", "also", "+", "&", "then", "run")
         ):
@@ -156,6 +159,9 @@ class Book(Variants):
         old = self._usual(last.words)
         if shared and set(new) <= set(old):
             return True  # the same noun under another name: "coil, helix"
+        all_said = [word for word in self._usual([*last.words, *segment.words]) if word not in self.words.noise]
+        if shared and segment.joined in (",", "(", "-") and self.index is not None and self.index.shared(all_said):
+            return True  # an item has the words of both
         both = families(self.words, [*old, *new])
         pattern_grew = bool(both) and not (set(both) <= set(last.families) | set(segment.families))
         return (

@@ -57,7 +57,7 @@ _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
 _INCH = (
     r"in(?!-?line|\s+(?:lane|the|a|an|my|van|stock|this|that|each|sel|selection|col|all|total|one|machine|there|here|"
-    r"case|our|and|for|\d))"
+    r"case|our|and|for|\d+(?!\d|-[a-z]|\s?(?:off|ea|pcs|x)\b)))"
 )
 
 
@@ -84,6 +84,7 @@ CODES = (
     r"|\b(?:cr|br|lr)\s?\d{3,4}s?\b"
     r"|\br-?\s?(?:290|600a|134a|404a|744|513a|452a|22|12)(?![a-z0-9])"
     r"|(?<![\w-])l?(?:5|6|14)-(?:15|20|30|50)[pr]?(?![\w-])"
+    r"|\bcee\s?7/\d{1,2}(?![\d/])"
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
 )
 _DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in))?(?![a-z0-9])"
@@ -102,7 +103,7 @@ def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re
     dims = _DIM.replace("{x}", by)
     parts = (
         # Most of a catalogue is plain words, and none of what follows starts like one.
-        r"(?!rev)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
+        r"(?!rev|cee)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
         thread,
         CODES,
         _measure(spaced, mixed),
@@ -153,6 +154,8 @@ def _code(token: str) -> list[Stated]:
         return [("refrigerant", squeezed.upper())]
     if re.fullmatch(r"l?(?:5|6|14)-(?:15|20|30|50)[pr]?", token):
         return [("plug", token.upper().rstrip("PR"))]
+    if re.fullmatch(r"cee7/\d{1,2}", squeezed):
+        return [("plug", squeezed.upper())]
     if squeezed in ("spst", "spdt", "dpst", "dpdt", "3pdt", "4pdt"):
         return [("poles", squeezed.upper())]
     return []

@@ -23,6 +23,9 @@ PACKED = {
 _TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2}
 
 
+_BARE = listed("case cs box bx bag crate carton slab roll")
+
+
 def multiplied(token: Token, taken: int, tokens: list[Token], position: int) -> tuple[Token, int]:
     """For "x 2 dozen", "qty 3 boxes": a counted word behind a count that has no unit yet."""
     at = position + taken
@@ -31,7 +34,11 @@ def multiplied(token: Token, taken: int, tokens: list[Token], position: int) -> 
         return token, taken
     if name in _TIMES:
         return counted(tokens, position, taken + 1, token.count * _TIMES[name])
-    if name in PACKED and (name.endswith("s") or at + 1 == len(tokens)) and not names_a_thing(tokens, at):
+    if (
+        name in PACKED
+        and (name.endswith("s") or name in _BARE or at + 1 == len(tokens))
+        and not names_a_thing(tokens, at)
+    ):
         return counted(tokens, position, taken + 1, token.count, PACKED[name])
     return token, taken
 
@@ -51,9 +58,6 @@ def half(tokens: list[Token], position: int, _: Words) -> Found:
     if name in _TIMES:
         return counted(tokens, position, taken, _TIMES[name] / 2)
     return counted(tokens, position, taken, 1, "half " + PACKED[name]) if PACKED[name] != "pair" else None
-
-
-_BARE = listed("case cs box bx bag crate carton slab roll")
 
 
 def _opens(tokens: list[Token], position: int) -> bool:
@@ -100,7 +104,10 @@ def grouped(tokens: list[Token], position: int, words: Words) -> Found:
     if name in _TIMES:
         return counted(tokens, position, taken, count * _TIMES[name])
     if name in PACKED:
-        return _packed(tokens, position, at, count)
+        found = _packed(tokens, position, at, count)
+        if found and not number and first.text == name:
+            found[0].weak = True  # "receiver pair" says what it is sooner than how many
+        return found
     if number and name in _EACH:
         each = name in ("ea", "each") and text_at(tokens, at + 1) == "of"
         return counted(tokens, position, taken, count, kind="each" if each else "quantity")

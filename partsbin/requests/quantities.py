@@ -6,7 +6,7 @@ import re
 
 from partsbin.requests.heard import heard, plural_ahead
 from partsbin.requests.measures import stated
-from partsbin.requests.packs import grouped, half, multiplied
+from partsbin.requests.packs import PACKED, grouped, half, multiplied
 from partsbin.requests.token import Found, Token, counted, is_number, text_at
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
@@ -46,6 +46,10 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
 
 def _attached(tokens: list[Token], position: int, _: Words) -> Found:
     """x2, 2x, 2off, 2ea, 4no written as one."""
+    packed = re.fullmatch(r"(\d{1,3})(cs|cases?|bx|box|boxes|prs?|doz|dz)", tokens[position].text)
+    if packed and tokens[position].kind == "word":
+        each = {"doz": 12, "dz": 12}.get(packed[2], 1)
+        return counted(tokens, position, 1, float(packed[1]) * each, PACKED.get(packed[2], "each"))
     match = re.fullmatch(r"(?:x|qty|qty\.)(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?)", tokens[position].text)
     if not match or tokens[position].kind not in ("word", "attribute"):
         return None
@@ -65,6 +69,7 @@ def _times(tokens: list[Token], position: int, _: Words) -> Found:
         is_number(tokens, position)
         and text_at(tokens, position + 1) in ("qty", "qnty")
         and not is_number(tokens, position + 2)
+        and text_at(tokens, position + 2) not in (":", "=", "-", ".")
     ):
         return counted(tokens, position, 2, tokens[position].count)
     if text == "x" and is_number(tokens, position + 1):
@@ -172,4 +177,15 @@ def _pronoun(tokens: list[Token], position: int, words: Words) -> Found:
     return Token(one.text, one.start, one.end, "filler"), 1
 
 
-_RULES = (_pronoun, _attached, _each, _times, _range, _number_sign, half, grouped, _vague, _all_of, heard)
+def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
+    """Set aside "sheet of 50", "tub of 100": how a thing comes, not how many are asked for."""
+    if tokens[position].text not in _COMES_IN or not position or text_at(tokens, position + 1) != "of":
+        return None
+    if not is_number(tokens, position + 2):
+        return None
+    figure = (("figure", tokens[position + 2].count),)
+    return Token("comes", tokens[position].start, tokens[position + 2].end, "attribute", facts=figure), 3
+
+
+_COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot")
+_RULES = (_pronoun, _sheet_of, _attached, _each, _times, _range, _number_sign, half, grouped, _vague, _all_of, heard)

@@ -82,7 +82,8 @@ def _either(answers: list[str]) -> str:
 
 def _named(view: View) -> str:
     """What an item is, without its values."""
-    return " ".join([word for word in view.ordered if word not in view.plain][:4]) or view.item.description
+    words = [word for word in dict.fromkeys(view.ordered) if len(word) > 1 and word not in view.plain]
+    return " ".join(words[:4]) or view.item.description
 
 
 def _place(kind: str) -> int:

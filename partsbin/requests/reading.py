@@ -228,6 +228,8 @@ _TITLES = listed("no qty approx st mr mrs dr ref rev pn e g i")
 def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:
     if not before or before[-1].end != stop.start:
         return False
+    if before[-1].text in ("n c", "n o", "a c", "d c"):
+        return True
     rest = line[stop.end :].strip()
     if rest and re.fullmatch(r"\d+(?:nos?|pcs?|ea|off)", before[-1].text):
         return True

@@ -58,7 +58,7 @@ class Cutter(Looker):
             kinds = [token.facts[0][0] if token.kind == "attribute" and token.facts else "" for token in (left, right)]
             if kinds[0] and kinds[0] == kinds[1] and kinds[0] in ("pay", "form", "stack"):
                 return True
-        if self._one_name(tokens, position):
+        if self._one_name(tokens, position) or self._named_so(tokens, position):
             return True
         before = tokens[position - 1].text if position else ""
         after = tokens[position + 1].text if position + 1 < len(tokens) else ""
@@ -70,6 +70,15 @@ class Cutter(Looker):
             ("emitter", "receiver"),
             ("relay", "overload"),
         }
+
+    def _named_so(self, tokens: list[Token], position: int) -> bool:
+        """Whether an item of the catalogue is called so, "and" and all ("belt and roller kit")."""
+        if self.together is None or tokens[position].text != "and":
+            return False
+        front, back = tokens[max(0, position - 2) : position], tokens[position + 1 : position + 3]
+        said = [token.text for token in (*front, *back) if token.kind == "word"]
+        beside = position and position + 1 < len(tokens) and tokens[position - 1].kind == tokens[position + 1].kind
+        return bool(beside) and len(said) > 2 and self.together([*self.usual(said), "and"])
 
     def _one_name(self, tokens: list[Token], position: int) -> bool:
         """Whether both sides name one thing that neither names alone ("start relay & overload 1/4 hp")."""

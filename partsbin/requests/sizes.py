@@ -30,6 +30,7 @@ def sizes(tokens: list[Token]) -> list[Token]:
     while position < len(tokens):
         made = (
             _filled(tokens, position)
+            or _characters(tokens, position)
             or _fuse_body(tokens, position, said)
             or _two_sides(tokens, position)
             or _thread_length(tokens, position, said)
@@ -55,6 +56,23 @@ def _figure_behind(tokens: list[Token], position: int) -> tuple[float, int]:
     return length, 2 if length else 0
 
 
+def _characters(tokens: list[Token], position: int) -> tuple[Token, int] | None:
+    """Make a display's size of "2 x 20 characters"."""
+    rows = tokens[position]
+    if rows.kind != "number" or rows.count not in (1, 2, 4) or position + 2 >= len(tokens):
+        return None
+    columns = tokens[position + 2]
+    stated = next((value for kind, value in columns.facts if kind == "characters"), columns.count)
+    if tokens[position + 1].text != "x" or stated not in (8, 16, 20, 40):
+        return None
+    if columns.kind == "number" and not any(
+        token.text.startswith(("disp", "lcd", "readout")) for token in tokens[:position]
+    ):
+        return None
+    size = (("size", f"{rows.count:g}x{stated:g}"),)
+    return Token("size", rows.start, columns.end, "attribute", facts=size), 3
+
+
 def _filled(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     """For "250 slim", "500 bottle": a container's content before its name is no count."""
     first = tokens[position]
@@ -78,6 +96,9 @@ def _fuse_body(tokens: list[Token], position: int, said: set[str]) -> tuple[Toke
     ), taken + 1
 
 
+_ASKING = listed("need needs want send get order please pls require also and plus me us just take bring qty")
+
+
 def _two_sides(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     """For "720 x 1240 glass": two figures too large to count things are the sides of one."""
     first = tokens[position]
@@ -87,7 +108,8 @@ def _two_sides(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     behind = tokens[position + taken + 1].text if position + taken + 1 < len(tokens) else ""
     if other < 13 or taken != 2 or other in SAID_IN_PIECES or behind in ("cans", "can", "ml"):
         return None
-    if first.count != other and max(first.count, other) < 100:
+    leads = not position or tokens[position - 1].kind != "word" or tokens[position - 1].text in _ASKING
+    if leads and first.count != other and max(first.count, other) < 100:
         return None  # thirty spacers of 15 mm
     return Token(
         "size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{other:g}"),)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import gcd
 
-from partsbin.requests.countables import PANEL, THINGS, is_count, names_a_part
+from partsbin.requests.countables import LONG, PANEL, THINGS, is_count, names_a_part
 from partsbin.requests.measures import UNITS, stated
 from partsbin.requests.sizes import SAID_IN_PIECES, sizes
 from partsbin.requests.token import Token
@@ -238,6 +238,8 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     if after.text not in UNITS or (len(after.text) == 1 and not _lone_unit(after.text, tokens)) or after.text == "in":
         return None
     nxt = tokens[position + step + 1].text if position + step + 1 < len(tokens) else ""
+    if after.text == "mtr" and not any(LONG.search(one.text) for one in tokens):
+        return None  # "8 mtr" are motors where nothing is sold by length
     panel = UNITS[after.text][0] == "keys" and any(PANEL.search(one.text) for one in tokens if one is not after)
     if (names_a_part(after.text, " " + nxt) and not panel) or (
         after.text in THINGS and is_count(f"{token.count:g} {after.text}")

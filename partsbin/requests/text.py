@@ -69,6 +69,7 @@ def clean(text: str) -> str:
     for sign, spelt in _FRACTIONS.items():
         if sign in text:
             text = text.replace(sign, spelt)
+    text = _TIGHT.sub(", ", text)
     text = _STARS.sub(_times, _FOR.sub("for ", _IN_LINE.sub("inline", _without_tags(text.translate(_QUOTES)))))
     if text.isascii():
         return re.sub(r"[\x00-\x09\x0b-\x1f\x7f]", " ", text)
@@ -79,6 +80,9 @@ def clean(text: str) -> str:
 _IN_LINE = re.compile(r"\bin-line\b", re.IGNORECASE)
 _FOR = re.compile(r"(?<![\w/])f/\s?(?=(?:the |a )?[a-z0-9][a-z0-9-])", re.IGNORECASE)
 _STARS = re.compile(r"(?<=[ \t])\*[ \t]?(?=\d+\b)|(?<=\d)[ \t]?\*(?=[ \t])")
+
+
+_TIGHT = re.compile(r",(?=[^\W\d])|(?<=[^\W\d]),(?=\d)")
 
 
 def _times(star: re.Match[str]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.codes import whole_codes
-from partsbin.requests.countables import PANEL, is_count, names_a_part
+from partsbin.requests.countables import LONG, PANEL, is_count, names_a_part
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
@@ -46,6 +46,8 @@ def _fuse_marks(tokens: list[Token]) -> list[Token]:
     return out
 
 
+_HYPHENED = re.compile(r"-(?!off|ea\b|pcs|no\b|x\b|of\b|each|pair|line)[a-z]{3,}")
+_LOCK = re.compile(r"lock|barrel|cyl")
 _COUNTED_POWER = re.compile(r"([12]) (\d/\d{1,2}\s?-?\s?(?:hp|horsepower))")
 
 
@@ -65,6 +67,9 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
         )
         # "for 12 lanes" tells what kind, "12 lanes" alone counts.
         counts = is_count(text) and lowered[max(0, match.start() - 4) : match.start()] != "for "
+        counts = counts and lowered[match.start() - 1 : match.start()] != "("
+        counts = counts and not (text.endswith("keys") and _LOCK.search(lowered[: match.start()]))
+        counts = counts or (text.endswith("mtr") and not LONG.search(lowered))
         panel = facts[:1] and facts[0][0] == "keys" and PANEL.search(lowered) is not None
         if (
             facts
@@ -77,6 +82,8 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
             continue
         elif text[0].isdigit() and re.fullmatch(r"[\d.,/ -]+", text):
             token.kind, token.count = "number", figure(text)
+            if _HYPHENED.match(lowered, match.end()):  # "5-blade" tells what kind
+                token.kind, token.facts = "attribute", (("figure", token.count),)
         elif not text[0].isalnum():
             token.kind = "mark"
         elif text.endswith("'s") and not CONTRACTED.match(text):

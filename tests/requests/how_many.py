@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import made_up
+
+from partsbin.requests import CatalogueItem
 
 SPELT = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 15: "fifteen", 20: "twenty", 24: "twenty four", 30: "thirty"}  # fmt: skip
 HEARD = {2: ("to", "too"), 4: ("for",), 8: ("ate",)}
@@ -98,3 +101,23 @@ def sayings(style: made_up.Style, made: list[made_up.Made], seed: int, each: int
             for word in words:
                 one = rng.choice(live)
                 yield Said(f"{word} {_phrases(one, rng)[1]}", one.item.part_number, n, f"heard {word}")
+
+
+CASES = ("{n} case{s} {d}", "{d} {n} case{s}", "{w} case{s} of {d}", "{d}, {w} case{s}", "{d} x {n} case{s}", "{n} cs {d}", "{d} {n}cs", "{d} - {n} case{s}", "{n}x case {d}")  # fmt: skip
+
+
+def catalogue_words(items: list[CatalogueItem], seed: int) -> Iterator[Said]:
+    """Each item asked for in its catalogue's own words, figures and all, with a count said around them."""
+    rng = random.Random(seed)
+    forms = [form for form in COUNTED if "{many}" not in form] + ["{one}", "need {one}", "{one} pls"]
+    for item in items:
+        if item.superseded_by is not None or item.retired:
+            continue
+        words = item.description.lower() if rng.random() < 0.5 else item.description
+        words = words.replace(",", "") if rng.random() < 0.4 else words
+        bare = re.sub(r",? case of \d+", "", words, flags=re.IGNORECASE)
+        n = rng.choice([1, 2, 3, 5]) if bare != words else rng.choice([2, 3, 4, 6, 8, 10, 12, 20])
+        form = rng.choice(CASES) if bare != words else rng.choice(forms)
+        count = n if "{n}" in form or "{w}" in form else 1
+        text = form.format(one=bare, d=bare, n=n, w=SPELT[n], s="" if n == 1 else "s")
+        yield Said(text, item.part_number, count * (item.pack_size if bare != words else 1), form)
