@@ -2,6 +2,7 @@
 
 import sys
 
-from partsbin.cli import main
+from partsbin.start import main
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

@@ -10,14 +10,14 @@ import sys
 from collections.abc import Callable, Sequence
 
 from partsbin import __version__
-from partsbin.commands.session import Session, tell
+from partsbin.commands.session import Session, heard, tell
 from partsbin.depot.faults import sentence
 from partsbin.depot.plain_text import shown_json
 from partsbin.errors import Refused
 
 Run = Callable[[Session, argparse.Namespace], int]
 
-_DONE, _REFUSED, _STOPPED = 0, 1, 130
+_DONE, _REFUSED = 0, 1
 
 
 def _common() -> argparse.ArgumentParser:
@@ -53,14 +53,16 @@ def parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; returns 0 done, 1 refused by a rule, 2 usage."""
+    """Run one command; returns 0 done, 1 refused by a rule, 2 usage. Ctrl-C is for the caller (``start``)."""
     options, more = _common().parse_known_args(arguments)
     if more:  # without a command the screens open, and what commands need is not even imported
         options = parser().parse_args(arguments)
     session = Session.of(options)
     try:
         run: Run | None = getattr(options, "run", None)
-        return _open_screens(session) if run is None else run(session, options)
+        status = _open_screens(session) if run is None else run(session, options)
+        with heard():
+            print(end="", flush=True)  # now, while a full disk or a reader gone away can still be told in words
     except Refused as refused:
         return _refuse(session, refused)
     except UnicodeEncodeError:  # bytes among the arguments that are no text
@@ -72,10 +74,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         said = sentence(error, session.path)
         if said is None:
             raise
-        return _refuse(session, Refused(said))
-    except KeyboardInterrupt:
-        tell("Stopped. What was not finished was not posted.")
-        return _STOPPED
+        return _refuse(session, Refused(said), error)
+    return status
 
 
 def _open_screens(session: Session) -> int:
@@ -87,13 +87,11 @@ def _open_screens(session: Session) -> int:
     return run(session.path, session.initials)
 
 
-def _refuse(session: Session, refused: Refused) -> int:
+def _refuse(session: Session, refused: Refused, cause: BaseException | None = None) -> int:
+    if getattr(cause or refused.__cause__, "sqlite_errorcode", None) == sqlite3.SQLITE_INTERRUPT:
+        raise KeyboardInterrupt from refused  # Ctrl-C reached SQLite first
     tell(refused)
     if session.json:
         problems = [problem._asdict() for problem in getattr(refused, "problems", ())]
         print(shown_json(json.dumps({"refused": str(refused), "problems": problems}, ensure_ascii=False)))
     return _REFUSED
-
-
-if __name__ == "__main__":
-    sys.exit(main())

@@ -47,7 +47,7 @@ def test_an_installed_wheel_finds_its_seed_labels_and_stylesheet(unpacked: Path)
 def test_the_project_states_its_licence_and_console_script() -> None:
     project = tomllib.loads((REPO / "pyproject.toml").read_text())["project"]
     assert project["license"] == "Apache-2.0"
-    assert project["scripts"] == {"partsbin": "partsbin.cli:main"}
+    assert project["scripts"] == {"partsbin": "partsbin.start:main"}
 
 
 def test_the_top_level_holds_what_it_should_and_no_more() -> None:

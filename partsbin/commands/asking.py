@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from partsbin.commands.files import Add
 from partsbin.commands.lanes import lane_document
-from partsbin.commands.session import Session
-from partsbin.depot.plain_text import shown_json
+from partsbin.commands.session import Session, say, say_json
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
@@ -47,7 +45,7 @@ def find_(session: Session, options: argparse.Namespace) -> int:
         if options.lines:
             for query in _lines(options.lines):
                 answers = finder.find(query, options.limit) if query.strip() else []
-                print(shown_json(json.dumps(as_json(depot, query, answers, stock=False), ensure_ascii=False)))
+                say_json(as_json(depot, query, answers, stock=False))
             return 0
         query = " ".join(options.text)
         if not query.strip():
@@ -65,7 +63,10 @@ def _lines(path: Path) -> list[str]:
         message = f"There is no file {path}."
         raise Refused(message)
     raw = sys.stdin.buffer.read() if str(path) == "-" else path.read_bytes()
-    return raw.decode("utf-8-sig", "replace").splitlines()
+    text = raw.decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
+    return (
+        text.removesuffix("\n").split("\n") if text else []
+    )  # not at what else Unicode calls a line's end: scans hold it
 
 
 def request_(session: Session, options: argparse.Namespace) -> int:
@@ -100,26 +101,26 @@ def _told(
 ) -> int:
     """People at a terminal get words; a pipe or ``--json`` gets JSON."""
     if session.json or not sys.stdout.isatty():
-        print(shown_json(json.dumps(document, ensure_ascii=False)))
+        say_json(document)
         return 0
     from partsbin.desk.finding import advise
 
     if lane is not None:  # that is what was asked; which parts the words resemble is beside the point
-        print(lane.words())
+        say(lane.words())
         return 0
     for answer in answers:
-        print(f"\n{answer.line.text!r}: {answer.status}, quantity {answer.quantity or '?'}")
+        say(f"\n“{answer.line.text}”: {answer.status}, quantity {answer.quantity or '?'}")
         if answer.question:
-            print(f"  ask: {answer.question}")
+            say(f"  ask: {answer.question}")
         for place, candidate in enumerate(answer.candidates, 1):
-            print(f"  {place}. {candidate.part_number}  {candidate.description}  ({candidate.score:.0%})")
-            print(f"     {candidate.why}")
+            say(f"  {place}. {candidate.part_number}  {candidate.description}  ({candidate.score:.0%})")
+            say(f"     {candidate.why}")
         if answer.candidates:
             advice = advise(depot, answer.candidates[0].item_id)
             stock = ", ".join(f"{place} {quantity}" for place, quantity in advice.stock) or "none in the depot"
-            print(f"  stock: {stock}")
+            say(f"  stock: {stock}")
             for caution in advice.cautions:
-                print(f"  {caution.word}: {caution.text}")
+                say(f"  {caution.word}: {caution.text}")
     for text in document.get("unread", ()):
-        print(f"\nnot read: {text!r}")
+        say(f"\nnot read: “{text}”")
     return 0

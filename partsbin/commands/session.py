@@ -6,7 +6,8 @@ import argparse
 import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -65,9 +66,9 @@ class Session:
     def answer(self, document: object, text: str | Iterable[str]) -> int:
         """Print the answer, as one JSON document or as lines for people; returns exit code 0."""
         if self.json:
-            print(shown_json(json.dumps(document, ensure_ascii=False)))
+            say_json(document)
         else:
-            print(shown(text if isinstance(text, str) else "\n".join(text)))
+            say(text if isinstance(text, str) else "\n".join(text))
         return 0
 
 
@@ -82,6 +83,31 @@ def ask_secret(question: str, variable: str) -> str:
     import getpass
 
     return getpass.getpass(question).strip()
+
+
+def say(text: str) -> None:
+    """Print an answer on stdout."""
+    with heard():
+        print(shown(text))
+
+
+def say_json(document: object) -> None:
+    """Print an answer on stdout as one JSON document."""
+    with heard():
+        print(shown_json(json.dumps(document, ensure_ascii=False)))
+
+
+@contextmanager
+def heard() -> Iterator[None]:
+    """Say it in words where stdout takes no more, such as a file on a full disk: the work itself is done by then."""
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or Python tries once more as it ends
+        message = f"The answer could not be written out in full: {error.strerror}. What was asked for is done."
+        raise Refused(message) from error
 
 
 def tell(*words: object) -> None:

@@ -16,11 +16,11 @@ from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 
-from tests.faults import damage, disk, fuzz, killing, together
+from tests.faults import damage, disk, fuzz, killing, stopping, together
 from tests.faults.tally import Tally, table
 
 Fault = Callable[..., Tally]
-FAULTS: tuple[Fault, ...] = (together.eight_terminals, *killing.FAULTS, *disk.FAULTS, *damage.FAULTS, *fuzz.FAULTS)
+FAULTS: tuple[Fault, ...] = (together.eight_terminals, *killing.FAULTS, *stopping.FAULTS, *disk.FAULTS, *damage.FAULTS, *fuzz.FAULTS)
 
 
 def main() -> int:

@@ -116,7 +116,7 @@ def changes(folder: Path, *, short: bool) -> Tally:
         for kept in folder.glob(f"m{number}-edition1-*.backup"):
             if _edition(kept) != 1 or _slips(kept) != slips:
                 tally.harmed(f"the backup before the change is not whole: {kept.name}")
-        _whole(path, slips, tally)
+        whole(path, slips, tally)
     return tally
 
 
@@ -134,9 +134,9 @@ def backups(folder: Path, *, short: bool) -> Tally:
         kill_in(job, 0.15)
         tally.tried += 1
         for kept in folder.glob("*.backup"):
-            _whole(kept, slips, tally)
+            whole(kept, slips, tally)
             kept.unlink()
-        _whole(path, slips, tally)
+        whole(path, slips, tally)
     return tally
 
 
@@ -158,9 +158,9 @@ def restores(folder: Path, *, short: bool) -> Tally:
         if not path.exists():
             tally.missed(f"no depot after kill {number}")
             restore(backup, path)
-        _whole(path, None, tally)
+        whole(path, None, tally)
         for kept in folder.glob("r-before-restore-*.depot"):
-            _whole(kept, None, tally)
+            whole(kept, None, tally)
             kept.unlink()
     return tally
 
@@ -271,7 +271,7 @@ def _slips(path: Path) -> int:
         connection.close()
 
 
-def _whole(path: Path, slips: int | None, tally: Tally) -> None:
+def whole(path: Path, slips: int | None, tally: Tally) -> None:
     """Open a file and prove it; with ``slips``, that none is missing."""
     try:
         with Depot.open(path) as depot:
