@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 
 from partsbin import __version__
 from partsbin.commands.session import Session, heard, tell
+from partsbin.commands.working import working
 from partsbin.depot.faults import sentence
 from partsbin.depot.plain_text import shown_json
 from partsbin.errors import Refused
@@ -44,7 +45,7 @@ def parser() -> argparse.ArgumentParser:
 
     def command(name: str, run: Run, help_: str) -> argparse.ArgumentParser:
         added = commands.add_parser(name, parents=[common], help=help_, description=f"{name}: {help_}.")
-        added.set_defaults(run=run)
+        added.set_defaults(run=run, command=name)
         return added
 
     for group in (files, asking, slips, restock, planning, labels, lanes, rounds, people):
@@ -75,6 +76,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if said is None:
             raise
         return _refuse(session, Refused(said), error)
+    finally:
+        working.end()
     return status
 
 

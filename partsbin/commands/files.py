@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from partsbin.commands.session import Session, tell
+from partsbin.commands.working import working
 from partsbin.depot.check import differences
 from partsbin.depot.file import Depot, copy_to
 from partsbin.errors import Refused
@@ -57,7 +58,7 @@ def import_(session: Session, options: argparse.Namespace) -> int:
     from partsbin.exchange.tables import import_file, import_folder
 
     with session.open() as depot:
-        job = Import(depot, session.operator(depot), options.create_places, _rows_progress())
+        job = Import(depot, session.operator(depot), options.create_places, working.rows)
         if options.kind == "all":
             reports = import_folder(job, options.file, dry_run=options.dry_run)
         else:
@@ -72,20 +73,12 @@ def import_(session: Session, options: argparse.Namespace) -> int:
     )
 
 
-def _rows_progress() -> Callable[[int], None]:
-    def heard(rows: int) -> None:
-        if rows % 10_000 == 0 and sys.stderr.isatty():
-            print(f"\r{rows:,} rows read", end="", file=sys.stderr, flush=True)
-
-    return heard
-
-
 def export(session: Session, options: argparse.Namespace) -> int:
     """Write every table into a folder."""
     from partsbin.exchange.tables import export_folder
 
     with session.open() as depot:
-        files = export_folder(depot, options.folder)
+        files = export_folder(depot, options.folder, working.part)
     return session.answer({"files": [str(f) for f in files]}, f"{len(files)} files written to {options.folder}.")
 
 
@@ -95,16 +88,8 @@ def backup_(session: Session, options: argparse.Namespace) -> int:
         message = f"{options.file} is already there; give the backup another name."
         raise Refused(message)
     with session.open() as depot:
-        copy_to(depot.connection, options.file, _pages_progress())
+        copy_to(depot.connection, options.file, working.pages)
     return session.answer({"backup": str(options.file)}, f"Backed up to {options.file}, opened and proved.")
-
-
-def _pages_progress() -> Callable[[int, int], None]:
-    def heard(left: int, of: int) -> None:
-        if of > 20_000 and sys.stderr.isatty():
-            print(f"\r{100 * (of - left) // of} % copied", end="", file=sys.stderr, flush=True)
-
-    return heard
 
 
 def restore_(session: Session, options: argparse.Namespace) -> int:
@@ -115,6 +100,7 @@ def restore_(session: Session, options: argparse.Namespace) -> int:
     from partsbin.exchange.backups import restore
 
     require_restorer(session.path, session.operator)
+    working.begin(session.command)
     kept = restore(options.file, session.path)
     beside = f" What was there is kept as {kept}." if kept else ""
     return session.answer({"restored": str(session.path), "kept": str(kept or "")}, f"Restored.{beside}")
@@ -132,7 +118,7 @@ def _list_backups(session: Session) -> int:
 def check(session: Session, _options: argparse.Namespace) -> int:
     """Prove the depot; exit 1 with the differences if it does not add up."""
     with session.open() as depot:
-        found = differences(depot, progress=lambda what: tell(f"checking {what} …"))
+        found = differences(depot, progress=working.part)
     session.answer({"ok": not found, "differences": found}, found or "The depot is proved: every figure adds up.")
     return 1 if found else 0
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from partsbin.commands.files import Add
 from partsbin.commands.session import Session, tell_once
+from partsbin.commands.working import working
 from partsbin.depot.file import Depot
 from partsbin.desk.arrival_labels import usual_stock
 from partsbin.desk.label_jobs import (
@@ -70,7 +71,9 @@ def _print(session: Session, depot: Depot, options: argparse.Namespace, sheet: S
     lines: list[str] = []
     if options.job is None:
         chosen = choose(depot, options.what)
-        job, run = make_job(depot, session.operator(depot), " ".join(options.what), chosen, sheet)
+        job, run = make_job(
+            depot, session.operator(depot), " ".join(options.what), chosen, sheet, progress=working.labels
+        )
         document = {"labels": run.count, "sheets": run.pages, "stock": run.stock.name, "job": job}
         lines = run.lines()
     else:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import platformdirs
 
+from partsbin.commands.working import working
 from partsbin.depot.backup_plan import back_up_today
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
@@ -34,6 +35,7 @@ class Session:
     path: Path
     initials: str
     json: bool
+    command: str = "partsbin"
     _signed: Operator | None = None
 
     @classmethod
@@ -42,15 +44,17 @@ class Session:
         depot = getattr(options, "depot", None)
         path = Path(depot).expanduser() if depot else default_depot()
         initials = getattr(options, "operator", None) or os.environ.get("PARTSBIN_OPERATOR", "")
-        return cls(path, initials, bool(getattr(options, "json", False)))
+        return cls(path, initials, bool(getattr(options, "json", False)), getattr(options, "command", "partsbin"))
 
     def open(self) -> Depot:
-        """Open the depot; a wait for another terminal is told on stderr."""
+        """Open the depot; a wait for another terminal is told on stderr, and so is work that takes over a second."""
+        working.begin(self.command)
         depot = Depot.open(self.path)
         depot.waiting = tell_once()
         depot.connection.set_progress_handler(lambda: 0, 1_000_000)  # lets Ctrl-C in while SQLite is at it
         try:
-            back_up_today(depot)
+            back_up_today(depot, lambda left, of: working.part(f"the day's backup, {left} of {of} pages left"))
+            working.part("")
         except Refused as refused:  # no reason to stop work; but somebody should know
             tell(f"note: no backup was made today. {refused}")
         return depot
@@ -82,17 +86,20 @@ def ask_secret(question: str, variable: str) -> str:
         raise Refused(message)
     import getpass
 
+    working.end()  # while somebody thinks, nothing is at work
     return getpass.getpass(question).strip()
 
 
 def say(text: str) -> None:
     """Print an answer on stdout."""
+    working.end()
     with heard():
         print(shown(text))
 
 
 def say_json(document: object) -> None:
     """Print an answer on stdout as one JSON document."""
+    working.end()
     with heard():
         print(shown_json(json.dumps(document, ensure_ascii=False)))
 
@@ -112,6 +119,7 @@ def heard() -> Iterator[None]:
 
 def tell(*words: object) -> None:
     """Narrate on stderr: stdout is for answers."""
+    working.wipe()
     print(*(shown(str(word)) for word in words), file=sys.stderr)
 
 

@@ -299,7 +299,8 @@ def _require_sqlite(path: Path) -> None:
     message = f"{path} is not a depot file. Open another, or “init” a new one under another name."
     if not path.is_file() or path.stat().st_size == 0:
         raise Refused(message)
-    look = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)
+    # not read-only: a change of journal mode that was cut off must be rolled back before anything can be read
+    look = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True, isolation_level=None)
     try:
         look.execute("PRAGMA schema_version").fetchone()
     except sqlite3.DatabaseError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -116,3 +117,21 @@ def test_a_copy_of_a_live_depot_is_whole(depot: Depot, tmp_path: Path) -> None:
 
 def test_changes_are_numbered_without_gaps() -> None:
     assert [int(path.name[:4]) for path in migrations.known()] == list(range(1, len(migrations.known()) + 1))
+
+
+def test_a_change_cut_off_in_a_rollback_journal_is_rolled_back_when_the_depot_is_opened(tmp_path: Path) -> None:
+    path, cut = tmp_path / "whole.depot", tmp_path / "cut.depot"
+    with Depot.create(path) as depot:
+        depot.run("PRAGMA journal_mode = DELETE")
+    raw = sqlite3.connect(path, isolation_level=None)
+    raw.execute("PRAGMA cache_size = 1")  # so that pages reach the file before the change is done
+    raw.execute("BEGIN IMMEDIATE")
+    raw.executemany("INSERT INTO settings VALUES (?, ?)", [(f"k{n}", "x" * 3000) for n in range(200)])
+    for end in ("", "-journal"):
+        shutil.copyfile(f"{path}{end}", f"{cut}{end}")
+    raw.execute("ROLLBACK")
+    raw.close()
+    assert cut.stat().st_size > path.stat().st_size  # half a change stands in it
+    with Depot.open(cut) as depot:
+        assert depot.value("SELECT count(*) FROM settings WHERE key LIKE 'k%'") == 0
+        assert differences(depot) == []

@@ -28,8 +28,7 @@ def check(path: Path) -> tuple[int, str]:
             code = main(["--depot", str(path), "check"])
         except Exception as error:
             return 99, f"Traceback {type(error).__name__}: {error}"
-    said = [line for line in err.getvalue().splitlines() if not line.startswith("checking")]
-    return code, out.getvalue() + "\n".join(said)
+    return code, out.getvalue() + err.getvalue()
 
 
 def figures(path: Path) -> str | None:
