@@ -9,6 +9,7 @@ from datetime import date
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
+from partsbin.depot.rights import require
 from partsbin.errors import Refused
 
 
@@ -81,10 +82,14 @@ def place_order(
     expected_on: str = "",
     note: str = "",
 ) -> str:
-    """Write down an order to a supplier, lines as (item, quantity, cost), and return its number."""
+    """Write down an order to a supplier, lines as (item, quantity, cost), and return its number.
+
+    Refuses whoever may not place orders here.
+    """
     if not lines:
         message = "There is nothing on this order; choose lines first."
         raise Refused(message)
+    require(depot, operator, "order")
     with depot.write():
         number = next_number(depot)
         cursor = depot.run(

@@ -1,7 +1,8 @@
 """What each role may do. Flows and the ledger ask here; screens need not, so no screen can forget to.
 
-A lead may do everything. What else may be done by whom is data: the setting ``may:DEED`` lists further roles, such as
-``may:import`` = ``clerk``. Anyone may reverse a slip of their own on the day it was posted.
+A lead may do everything. What else may be done by whom is data: the setting ``may:DEED`` lists the roles, such as
+``may:import`` = ``clerk``; ``lead`` keeps a deed to leads. Anyone may reverse a slip of their own on the day it was
+posted.
 """
 
 from __future__ import annotations
@@ -24,7 +25,12 @@ DEEDS = {
     "import": "import files",
     "restore": "restore a backup",
     "people": "change who works here and what they may do",
+    "order": "place orders with suppliers",
+    "catalogue": "change the catalogue, places or lane data",
 }
+_USUALLY = {"order": "clerk", "catalogue": "clerk"}
+"""Who besides a lead, as long as the file says nothing else: a technician's part is the van."""
+
 _VALUE_LIMIT, _QUANTITY_LIMIT = 10_000, 50
 
 
@@ -42,7 +48,11 @@ class _Moved(Protocol):
 def may(depot: Depot, operator: Operator, deed: str) -> bool:
     """Say whether an operator may do a deed of ``DEEDS``, by the role the file has for them now."""
     role = depot.value("SELECT role FROM operators WHERE id = ? AND retired = 0", (operator.id,))
-    return role == "lead" or (role in ROLES and role in depot.setting(f"may:{deed}").replace(",", " ").split())
+    return role == "lead" or (role in ROLES and role in _roles(depot, deed))
+
+
+def _roles(depot: Depot, deed: str) -> list[str]:
+    return (depot.setting(f"may:{deed}") or _USUALLY.get(deed, "")).replace(",", " ").split()
 
 
 def require(depot: Depot, operator: Operator, deed: str, said: str = "") -> None:

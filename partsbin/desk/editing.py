@@ -41,6 +41,7 @@ def field_words(column: str) -> str:
 
 def change_field(depot: Depot, operator: Operator, item: Item, column: str, text: str) -> Item:
     """Set one field of an item and return it; refuses what the catalogue file would refuse, in words."""
+    require(depot, operator, "catalogue")
     texts = item_texts(depot, item.id)
     values = {"part_number": item.part_number, "description": texts["description"], column: text.strip()}
     if column in ("supplier", "supplier_part_number", "cost", "lead_time_days", "minimum", "price_breaks", "pack_size"):
@@ -53,6 +54,7 @@ def change_field(depot: Depot, operator: Operator, item: Item, column: str, text
 
 def add_item(depot: Depot, operator: Operator, part_number: str, description: str) -> Item:
     """Add an item to the catalogue; refuses a number that is already there."""
+    require(depot, operator, "catalogue")
     number = part_number.strip()
     if depot.value("SELECT 1 FROM items WHERE part_number = ?", (number,)):
         message = f"{number} is already in the catalogue"
@@ -116,7 +118,8 @@ def read_place(text: str) -> NewPlace:
     return NewPlace(printed_bin(code) if kind == "bin" else upper, kind, name, "")
 
 
-def add_place_from(depot: Depot, text: str) -> Place:
+def add_place_from(depot: Depot, operator: Operator, text: str) -> Place:
     """Add the bin, van or drawer keyed as in ``read_place``."""
+    require(depot, operator, "catalogue")
     new = read_place(text)
     return add_place(depot, new.code, new.kind, name=new.name, parent=new.parent)

@@ -67,7 +67,7 @@ def texts_of(depot: Depot, kind: str, code: str) -> dict[str, str]:
 
 def change_cell(depot: Depot, operator: Operator, kind: str, code: str, column: str, text: str) -> dict[str, str]:
     """Set one cell of a container or lane type and return it as it then stands; refuses what its file would refuse."""
-    require(depot, operator, "import")
+    require(depot, operator, "catalogue")
     texts = texts_of(depot, kind, code)
     save_lane_row(Import(depot, operator), kind, {**texts, column: text})
     return texts_of(depot, kind, code)
@@ -78,7 +78,7 @@ def add_row(depot: Depot, operator: Operator, kind: str, text: str) -> str:
 
     Refuses a container or lane type that is here already: its cells are changed one at a time.
     """
-    require(depot, operator, "import")
+    require(depot, operator, "catalogue")
     columns = NEW[kind]
     words = text.split(maxsplit=len(columns) - 1)
     if len(words) < len(columns) - 1:

@@ -52,7 +52,7 @@ def read_limits(text: str, kind: Kind) -> Limits:
 
 def set_limits(depot: Depot, operator: Operator, kind: Kind, text: str) -> Limits:
     """Keep clearances for cans or bottles; an empty text goes back to the usual ones."""
-    require(depot, operator, "import")
+    require(depot, operator, "catalogue")
     limits = read_limits(text, kind)
     depot.set_setting(_key(kind), limits_words(limits) if text.strip() else "")
     return limits

@@ -175,7 +175,8 @@ T says what a word of the trade means, for every request from now on. R retires 
         text = await self.app.push_screen_wait(Ask("New bin, van or drawer?", hint="A-03-07-2 · VAN6 Kim · VAN6-D2"))
         if not text:
             return
-        place = await self.attempt(lambda depot: add_place_from(depot, text))
+        operator = self.operator
+        place = await self.attempt(lambda depot: add_place_from(depot, operator, text))
         if place is not None:
             self.say(f"{place.code} is a {place.kind} now; F7 prints its label.")
 

@@ -8,15 +8,18 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from partsbin.depot import clock
+from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.check import differences
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import Line, post, reverse
 from partsbin.depot.operators import Operator, by_badge, signed_on, the_operator
+from partsbin.depot.orders import place_order
 from partsbin.depot.places import outside, the_place
 from partsbin.depot.refusals import refusals
 from partsbin.depot.rights import Forbidden
 from partsbin.depot.setpoints import SetPoint, set_point
 from partsbin.desk import people
+from partsbin.desk.editing import change_field
 from partsbin.errors import Refused
 
 
@@ -75,6 +78,25 @@ def test_a_clerk_reverses_their_own_slip_of_today_and_no_other(depot, desk, cler
         reverse(depot, other, operator=clerk, reason="wrong bin")
     depot.set_setting("may:reverse", "clerk technician")
     reverse(depot, other, operator=clerk, reason="wrong bin")
+
+
+def test_a_clerk_orders_and_edits_the_catalogue_a_technician_does_not_unless_the_lead_says_so(
+    depot, desk, clerk
+) -> None:
+    supplier = depot.run("INSERT INTO suppliers (name) VALUES ('Acme')").lastrowid
+    depot.run("UPDATE operators SET role = 'technician' WHERE id = ?", (clerk.id,))
+    with pytest.raises(Forbidden, match="KM is a technician here and may not place orders with suppliers"):
+        place_order(depot, supplier, [(1, 2, None)], operator=clerk)
+    with pytest.raises(Forbidden, match="may not change the catalogue"):
+        change_field(depot, clerk, item_by_id(depot, 1), "description", "Motor")
+    assert depot.value("SELECT count(*) FROM orders") == 0
+    assert depot.value("SELECT count(*) FROM refusals") == 2
+    depot.run("UPDATE operators SET role = 'clerk' WHERE id = ?", (clerk.id,))
+    place_order(depot, supplier, [(1, 2, None)], operator=clerk)
+    assert change_field(depot, clerk, item_by_id(depot, 1), "description", "Motor").description == "Motor"
+    depot.set_setting("may:order", "lead")
+    with pytest.raises(Forbidden, match="may not place orders"):
+        place_order(depot, supplier, [(1, 2, None)], operator=clerk)
 
 
 def test_a_refusal_inside_a_larger_transaction_is_written_down_all_the_same(depot, desk, clerk) -> None:
