@@ -31,7 +31,7 @@ _MOST_FAULTS = 10
 
 def choose(depot: Depot, what: Sequence[str]) -> list[Label]:
     """Return the labels meant by ``what``, in walking order or by part number; refuses what means nothing."""
-    if not what:
+    if not "".join(what).strip():
         message = f"Say what to label: {WHAT}."
         raise Refused(message)
     labels: list[Label] = []

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -41,8 +40,6 @@ def replayed(depot: Depot, folder: Path) -> None:
 
 
 def test_the_demo_history_replayed_gives_the_same_stock(tmp_path: Path) -> None:
-    if not (shipped("seed") / "moves.csv").is_file():
-        pytest.skip("this tree ships no demo history")
     with Depot.create(tmp_path / "demo.depot") as depot:
         import_folder(Import(depot, the_operator(depot)), shipped("seed"))
         assert depot.value("SELECT count(*) FROM slips") > 1000

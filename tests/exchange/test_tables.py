@@ -211,9 +211,9 @@ def test_export_import_export_gives_the_same_bytes(job: Import, tmp_path: Path) 
     assert "'=1+1" in (first / "items.csv").read_text()
 
 
-@given(st.text(max_size=30))
+@given(st.text(max_size=30) | st.text("'=+-@\t\r\n a1", max_size=6))
 def test_a_guarded_cell_comes_back_as_it_was_and_never_runs(text: str) -> None:
-    assert unguard(guard(text)) == text or text.lstrip("'")[:1] not in "=+-@\t\r"
+    assert unguard(guard(text)) == text
     assert guard(text)[:1] not in ("=", "+", "-", "@")
 
 

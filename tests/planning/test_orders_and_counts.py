@@ -66,6 +66,32 @@ def test_packs_minimum_and_ceiling_hold():
     assert [x.quantity for x in order.lines] == [12, 4]
 
 
+def test_an_order_of_exactly_the_minimum_meets_it():
+    order = fill_supplier_order([line("A", 1)], 5_000)
+    assert (order.value, order.meets_minimum, order.note) == (5_000, True, "")
+
+
+def test_what_is_taken_along_comes_in_its_own_minimum_and_packs_and_stops_at_the_value():
+    order = fill_supplier_order(
+        [line("due", 1), line("x", 7, order_up_to=7, pack=4, minimum=10, weekly_demand=2)], 6_000
+    )
+    assert [(x.part_number, x.quantity) for x in order.lines] == [("due", 5), ("x", 12)]
+    order = fill_supplier_order([line("due", 1), line("x", 7, order_up_to=7)], 6_000)
+    assert [(x.part_number, x.quantity) for x in order.lines] == [("due", 6)], "due has the least cover, one more does"
+
+
+def test_a_due_line_keeps_its_reason_when_it_may_also_go_along():
+    order = fill_supplier_order([line("due", 1, may_order=5), line("soon", 5, may_order=5, order_up_to=9)], 6_000)
+    assert [(x.part_number, x.quantity, x.why) for x in order.lines] == [
+        ("due", 5, "at reorder point"),
+        ("soon", 4, "soon needed"),
+    ]
+
+
+def test_what_stands_at_its_level_is_not_ordered_though_a_minimum_is_asked():
+    assert fill_supplier_order([line("A", 6, reorder_point=6, minimum=10)]).lines == ()
+
+
 def test_broken_set_points_are_refused():
     with pytest.raises(Refused, match="A: pack"):
         fill_supplier_order([line("A", 1, order_up_to=1)])

@@ -131,6 +131,14 @@ def test_dated_goods_are_never_ordered_beyond_what_sells():
     assert got.order_up_to == 0
 
 
+def test_what_is_not_kept_is_short_all_year_whatever_the_review():
+    for review in (1.0, 2.0):
+        got = with_row([0, 0, 1, 0] * 20, shelf_life_weeks=first(4.0, np.nan), pack=first(24, 1), review_weeks=review)
+        assert (got.order_up_to, got.expected_fill, got.on_shelf) == (0, 0, 0)
+        assert got.short_a_year == pytest.approx(52 * got.weekly_demand)
+        assert got.short_a_year > 1
+
+
 def test_price_breaks_pull_the_quantity_up():
     plain = with_row([10] * 80)
     broken = with_row([10] * 80, price_breaks={0: [PriceBreak(1, 1500.0), PriceBreak(100, 1000.0)]})

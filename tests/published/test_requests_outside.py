@@ -44,7 +44,7 @@ def test_common_misspellings_of_catalogue_words_are_read_right() -> None:
         tried += 1
         known = index.words.usual(wrong)
         guessed = [usual for guess, _ in index.speller.guesses(wrong)[:1] for usual in index.words.usual(guess)]
-        right += bool({*known, *guessed} & {*index.words.usual(meant)}) or wrong in index.words.values
+        right += bool({*known, *guessed} & {*index.words.usual(meant)})
     assert tried >= 200
     assert right / tried >= 0.95, f"{right} of {tried}"
 
