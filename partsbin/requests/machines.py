@@ -11,6 +11,7 @@ from partsbin.requests.numbers import plain
 from partsbin.requests.words import Words, split_words
 
 # "x2" and "2x" count things even where a machine is called that; beside its other words they still name it.
+_REMEMBERED = 20_000
 _COUNTS = re.compile(r"x\d+|\d+x")
 
 
@@ -28,6 +29,7 @@ class Machines:
         self.uses: dict[str, int] = {}
         self._plain: dict[str, set[str]] = {}
         self._by_word: dict[str, set[str]] = {}
+        self._told: dict[str, str] = {}
 
     def __len__(self) -> int:
         return len(self.uses)
@@ -39,6 +41,7 @@ class Machines:
                 self.uses[name] += items
                 continue
             self.uses[name] = items
+            self._told.clear()
             self._plain.setdefault(plain(name), set()).add(name)
             for word in split_words(name):
                 self._by_word.setdefault(word, set()).add(name)
@@ -50,6 +53,7 @@ class Machines:
             if self.uses[name] > 0:
                 continue
             self.uses.pop(name, None)
+            self._told.clear()
             for table, key in [(self._plain, plain(name)), *((self._by_word, word) for word in split_words(name))]:
                 table.get(key, set()).discard(name)
                 if not table.get(key):
@@ -79,6 +83,14 @@ class Machines:
 
     def telling(self, word: str) -> str:
         """The machine word this word is (misspelling allowed in long ones), if it tells machines apart from parts."""
+        told = self._told.get(word)
+        if told is None:
+            if len(self._told) > _REMEMBERED:
+                self._told.clear()
+            told = self._told[word] = self._meant(word)
+        return told
+
+    def _meant(self, word: str) -> str:
         if word in self._by_word:
             return word if self._tells(word) else ""
         if len(word) < 5 or not word.isalpha() or self._common(word):

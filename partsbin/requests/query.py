@@ -45,6 +45,8 @@ class Query:
     hits: dict[int, Hit] = field(default_factory=dict)
     strange_codes: int = 0
     telling: set[str] = field(default_factory=set)
+    asked: frozenset[str] = frozenset()
+    said: frozenset[str] = frozenset()
 
     @property
     def unknown(self) -> float:
@@ -61,6 +63,8 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
         _word(index, query, said, heard, settled.get(said, ""))
     query.families = families(index.words, query.ordered) if query.ordered else {}
     _names(index, query)
+    query.asked = query.family_words.union(term for word in query.words for term, _ in word.alternatives)
+    query.said = frozenset(word.said for word in query.words)
     said_machine = line.machine or machine
     if said_machine:
         query.machines = index.machines.resolve(said_machine)

@@ -125,13 +125,13 @@ def _words(query: Query, scored: Scored) -> None:
         elif not word.noise:
             scored.missed.append(word.said)
     scored.features["covered"] = gained / total if total else 0.0
-    asked = {term for word in query.words for term, _ in word.alternatives} | query.family_words
+    asked = query.asked
     own = view.words if len(view.aliases) == 0 else frozenset(view.ordered)
     if own:
         unasked = [word for word in own - asked if word not in view.plain]
         scored.features["extra"] = len(unasked) / len(own)
         scored.features["more"] = min(len(unasked), 4) / 4
-        scored.features["marked"] = float(len(view.marks - asked - {word.said for word in query.words}))
+        scored.features["marked"] = float(len(view.marks - asked - query.said)) if view.marks else 0.0
 
 
 def _families(query: Query, scored: Scored) -> None:

@@ -20,16 +20,15 @@ def test_the_reported_lines(demo: Index) -> None:
     assert sum(board.first.values()) / sum(board.asked.values()) >= 0.95
     assert board.sure_right / board.sure >= 0.98
     assert board.false_sure / board.asked["none"] <= 0.03
-    # The aims are 88 % for every kind and 99 % for quantities; the benchmark prints the distance.
-    assert min(board.first[kind] / asked for kind, asked in board.asked.items()) >= 0.87
-    assert board.quantity / board.stocked >= 0.96
+    assert min(board.first[kind] / asked for kind, asked in board.asked.items()) >= 0.88
+    # The aim is 99 %; the benchmark prints the distance.
+    assert board.quantity / board.stocked >= 0.97
 
 
 def test_the_reported_messages(demo: Index) -> None:
     wanted = [one for one in messages() if one.used_for == "report"]
     assert len(messages()) >= 60
-    # The aim is 85 %.
-    assert whole_messages(demo, wanted) / len(wanted) >= 0.83
+    assert whole_messages(demo, wanted) / len(wanted) >= 0.85
 
 
 def test_another_depot_without_families_or_aliases() -> None:
