@@ -15,7 +15,7 @@ from partsbin.depot.places import Place, find_place, places_of
 from partsbin.desk.asking import chose
 from partsbin.desk.finding import advise
 from partsbin.desk.supplying import Supplied, job_place, promise_lines, supply
-from partsbin.desk.today import needs
+from partsbin.desk.today import needs, today
 from partsbin.exchange import read_scan
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.clipping import FittedLines
@@ -138,10 +138,12 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         elif scan.slip:
             self.desk.show_slip(scan.slip)
         else:
-            self._read(scan.gtin or scan.part_number or scan.text, scanned=True)
+            past = scan.best_before is not None and scan.best_before < today(self.depot)
+            warning = f"Best before {scan.best_before} has passed: set it aside, F5 writes it off." if past else ""
+            self._read(scan.gtin or scan.part_number or scan.text, scanned=True, warning=warning)
 
     @work(exclusive=True, group="read")
-    async def _read(self, text: str, *, scanned: bool = False) -> None:
+    async def _read(self, text: str, *, scanned: bool = False, warning: str = "") -> None:
         place = find_place(self.depot, text)
         if place is not None and place.physical:
             await self._place(place)
@@ -166,7 +168,10 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         table.move_cursor(row=len(self.slate.lines) - len(answers) if not scanned else len(self.slate.lines) - 1)
         if not scanned:
             table.focus()
-        self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
+        if warning:
+            self.complain(warning)
+        else:
+            self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
 
     @work
     async def action_kit(self) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from datetime import date, timedelta
 from pathlib import Path
 
 import pypdfium2
 import pytest
 from textual.pilot import Pilot
 
-from partsbin.codes import encode_slip
+from partsbin.codes import encode_case, encode_slip
 from partsbin.depot.file import Depot
 from partsbin.desk.label_jobs import open_jobs
 from partsbin.printing.stock import stock_names
@@ -160,6 +161,16 @@ async def test_another_sheet_and_its_calibration_page(pilot: Pilot[None], path: 
     await pressed(pilot, "g")
     await entered(pilot, "0.5 -1 99.8 100")
     await until(pilot, lambda: "moved so from now on" in message(pilot))
+
+
+async def test_a_case_past_its_date_is_told_when_it_is_scanned_at_the_counter(pilot: Pilot[None]) -> None:
+    await pressed(pilot, "f2")
+    await scanned(pilot, encode_case("COLA", "L7", date(2024, 3, 31), 24))
+    await until(pilot, lambda: "Best before 2024-03-31 has passed" in message(pilot))
+    await pressed(pilot, "n")
+    await scanned(pilot, encode_case("COLA", "L9", date.today() + timedelta(days=90), 24))
+    await until(pilot, lambda: len(front(pilot).slate.lines) == 1)
+    assert "has passed" not in message(pilot)
 
 
 async def test_a_slips_paper_scanned_at_the_counter_shows_the_slip(pilot: Pilot[None]) -> None:
