@@ -11,6 +11,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.ledger import MOST, Line, Short, lot, post, reverse, serial, whole_quantity
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import outside, the_place
+from partsbin.depot.setpoints import require_order
 from partsbin.depot.stock import on_hand
 from partsbin.errors import Refused
 
@@ -140,3 +141,23 @@ def test_the_shelf_as_a_whole_holds_nothing_itself(depot, desk) -> None:
     supplier, shelf = outside(depot, "supplier").id, outside(depot, "shelf").id
     with pytest.raises(Refused, match="no stock of its own"):
         post(depot, "receipt", [Line(MOTOR, supplier, shelf, 1)], operator=desk)
+
+
+def test_a_slip_without_lines_is_refused_and_writes_nothing(depot, desk) -> None:
+    with pytest.raises(Refused, match="nothing on this slip to post"):
+        post(depot, "receipt", [], operator=desk)
+    assert depot.value("SELECT count(*) FROM slips") == 0
+
+
+def test_reference_and_reason_stand_on_the_slip_each_in_its_place(depot, desk) -> None:
+    line = Line(MOTOR, outside(depot, "supplier").id, where(depot, "A-01-01-1"), 1)
+    slip = post(depot, "receipt", [line], operator=desk, reference="DN 7", reason="as ordered")
+    kept = depot.one("SELECT reference, reason FROM slips WHERE id = ?", (slip,))
+    assert tuple(kept) == ("DN 7", "as ordered")
+
+
+@pytest.mark.parametrize(("point", "level", "says"), [(-1, 2, "zero or more"), (3, 2, "below the reorder point 3")])
+def test_set_points_that_cannot_work_are_refused(point: int, level: int, says: str) -> None:
+    with pytest.raises(Refused, match=says):
+        require_order(point, level)
+    require_order(2, 2)

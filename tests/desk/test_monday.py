@@ -171,6 +171,15 @@ def test_ordered_items_leave_the_report_and_a_closed_order_brings_them_back(depo
     assert "MTR" in by_part(monday_report(depot, MONDAY))
 
 
+def test_all_that_is_on_order_counts_towards_the_position(depot: Depot, desk: Operator):
+    motor, supplier = the_item(depot, "MTR"), terms(depot)["Northgate"].supplier_id
+    for quantity in (3, 4):
+        place_order(depot, supplier, [(motor.id, quantity, None)], operator=desk)
+    low = figures_of(depot, motor)
+    assert (low.on_hand, low.on_order, low.position) == (2, 7, 9)
+    assert figures_of(depot, the_item(depot, "OLD")).superseded_by == "NEW"
+
+
 def test_late_orders_are_those_expected_before_that_weeks_monday(depot: Depot, desk: Operator):
     motor = the_item(depot, "MTR").id
     supplier = terms(depot)["Northgate"].supplier_id
