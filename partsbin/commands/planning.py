@@ -19,6 +19,9 @@ def add(command: Add) -> None:
     plan.add_argument("parts", metavar="PART", nargs="*", help="only these (default: all)")
     plan.add_argument("--apply", action="store_true", help="make the proposals the set points, after review")
     plan.add_argument("--target", metavar="SHARE", type=float, help="share of units at once, such as 0.95, for all")
+    plan.add_argument(
+        "--class-targets", metavar="SHARES", help="keep targets in %% for fast, medium, slow, other: '98 95 90 95'"
+    )
     plan.add_argument("--van", metavar="VAN", help="propose this van's kit instead")
     plan.add_argument("--budget", metavar="MONEY", help="what may ride on the van (default: what its par costs now)")
     plan.add_argument("--what-if", action="store_true", help="stock money and shortages at several targets")
@@ -36,6 +39,8 @@ def plan_(session: Session, options: argparse.Namespace) -> int:
     """Propose set points, a van's kit, the what-if curve or the count list; apply where asked."""
     from partsbin.commands import plans
 
+    if options.class_targets:
+        return plans.class_targets(session, options.class_targets)
     if options.counts:
         return plans.counts(session)
     if options.what_if:

@@ -39,6 +39,17 @@ def shelf(session: Session, parts: Sequence[str], target: float | None, *, apply
     return session.answer(document, [*words, f"{len(planned)} items, {major(round(total))} on the shelf. {done}"])
 
 
+def class_targets(session: Session, text: str) -> int:
+    """Keep fill targets by class of item, and show all of them."""
+    from partsbin.desk import plan_targets
+
+    with session.open() as depot:
+        plan_targets.set_targets(depot, plan_targets.read_targets(text))
+        shares, words = plan_targets.class_targets(depot), plan_targets.targets_in_words(depot)
+    document = {name or "other": share for name, share in shares.items()}
+    return session.answer(document, [f"Targets: {words}. Run plan to see what they change."])
+
+
 def money_in(planned: Sequence[Planned]) -> float:
     """Return the money the proposals tie up, in minor units; items without a known cost count nothing."""
     return sum(one.proposal.money_tied_up for one in planned if not isnan(one.proposal.money_tied_up))

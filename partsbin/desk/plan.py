@@ -13,6 +13,7 @@ from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import outside
 from partsbin.depot.setpoints import SetPoint, set_point
+from partsbin.desk.plan_targets import class_targets
 from partsbin.desk.today import today
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
 
 WEEKS = 104
 """How far back the plan looks: two years, or as long as the ledger is."""
-
-TARGETS = {"fast": 0.98, "medium": 0.95, "slow": 0.90, "": 0.95}
-"""Share of units asked for to be there at once, by how fast an item moves; a setting ``target:fast`` overrides."""
 
 _MARGIN_WEEKS = 2.0
 _MOST_POSITIONS = 12  # enough of them for an average that a person reads
@@ -146,7 +144,7 @@ def plan_input(depot: Depot, rows: Sequence[Row], day: date, target: float | Non
     from partsbin.planning import PlanInput
 
     history = history_of(depot, rows, day)
-    targets = {name: float(depot.setting(f"target:{name or 'other'}") or share) for name, share in TARGETS.items()}
+    targets = class_targets(depot)
 
     def column(name: str, scale: float = 1.0) -> NDArray[np.float64]:
         return np.array([np.nan if row[name] is None else row[name] / scale for row in rows], dtype=np.float64)

@@ -18,6 +18,7 @@ from partsbin.planning.lookback import allowances
 from partsbin.planning.lots import Buying, lots
 from partsbin.planning.pool import Outlook, learn
 from partsbin.planning.proposal import PlanInput
+from partsbin.planning.season import find_season
 
 _BLOCK = 16384
 LITTLE_WEEKS, LITTLE_DEMANDS = 13, 2
@@ -53,6 +54,7 @@ class Case:
     terms: Terms
     target: FloatArray
     allowance: FloatArray
+    season: FloatArray
     unit_cost: FloatArray
     weight: FloatArray
     pack: IntArray
@@ -71,10 +73,7 @@ class Case:
 
 def take_in(plan: PlanInput) -> Case:
     """Check and complete a `PlanInput`. Refuses wrong lengths and figures that cannot be."""
-    n = len(plan.part_numbers)
-    raw = as_history(plan.history) if n else np.zeros((0, 1))
-    if len(raw) != n:
-        raise Refused(f"There are {n} part numbers but {len(raw)} rows of history.")
+    n, raw = len(plan.part_numbers), _history(plan)
     x = netted(raw)
     lead, lead_sd, unknown = _lead(plan, n)
     review, target = column(plan.review_weeks, n, "review"), column(plan.fill_target, n, "fill target")
@@ -82,12 +81,10 @@ def take_in(plan: PlanInput) -> Case:
     facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
     little = (facts.known_weeks < LITTLE_WEEKS) | (facts.demands < LITTLE_DEMANDS)
     stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
-    outlook, allowance = _outlook(x, (lead, review, target), stand_in, facts.dead)
+    outlook, allowance, season = _outlook(x, (lead, review, target), stand_in, facts.dead)
     buy, no_cost = _buying(plan, n)
     lot, price, never = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks)
     terms = Terms(lead, review, lead_sd, lot)
-    known_cost = price[~no_cost & (price > 0)]
-    weight = np.where(price > 0, price, np.median(known_cost) if len(known_cost) else 1.0)
     return Case(
         n=n,
         part_numbers=plan.part_numbers,
@@ -96,8 +93,9 @@ def take_in(plan: PlanInput) -> Case:
         terms=terms,
         target=target,
         allowance=allowance,
+        season=season,
         unit_cost=np.where(no_cost & (price == 0), np.nan, price),
-        weight=weight,
+        weight=_weight(price, no_cost),
         pack=buy.pack,
         minimum=buy.minimum,
         old_pack=column(plan.old_pack, n, "old pack"),
@@ -111,6 +109,20 @@ def take_in(plan: PlanInput) -> Case:
         no_cost=no_cost & (price == 0),
         never_sells=never,
     )
+
+
+def _history(plan: PlanInput) -> FloatArray:
+    n = len(plan.part_numbers)
+    raw = as_history(plan.history) if n else np.zeros((0, 1))
+    if len(raw) != n:
+        raise Refused(f"There are {n} part numbers but {len(raw)} rows of history.")
+    return raw
+
+
+def _weight(price: FloatArray, no_cost: Mask) -> FloatArray:
+    """What a unit on the shelf counts: its price, or the usual one where it is not known."""
+    known = price[~no_cost & (price > 0)]
+    return np.where(price > 0, price, np.median(known) if len(known) else 1.0)
 
 
 def _lead(plan: PlanInput, n: int) -> tuple[FloatArray, FloatArray, Mask]:
@@ -143,18 +155,21 @@ def _buying(plan: PlanInput, n: int) -> tuple[Buying, Mask]:
 
 def _outlook(
     x: FloatArray, terms: tuple[FloatArray, FloatArray, FloatArray], stand_in: FloatArray, is_dead: Mask
-) -> tuple[Outlook, FloatArray]:
-    """Pooled outlook, and the correction of the allowed shortage; terms: lead, review, target.
+) -> tuple[Outlook, FloatArray, FloatArray]:
+    """Pooled outlook, correction of the allowed shortage, factor of the season ahead; terms: lead, review, target.
 
     A dead item has no outlook, so that it takes no part in the sharing of a target.
     """
     if x.size == 0:
-        return Outlook(*(np.zeros(len(x)) for _ in range(3))), np.ones(len(x))
+        return Outlook(*(np.zeros(len(x)) for _ in range(3))), np.ones(len(x)), np.ones(len(x))
     lead, review, target = terms
+    season = find_season(x)
+    x = season.without(x)
     pool = learn(x, horizon(lead + review, x.shape[1]))
-    seen = pool.outlook(x, stand_in)
+    ahead = season.coming(x.shape[1], lead + review)
+    seen = pool.outlook(x, stand_in).times(ahead)
     alive = Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
-    return alive, allowances(x, pool, lead, review, target)
+    return alive, allowances(x, pool, lead, review, target), ahead
 
 
 def read_off(x: FloatArray, raw: FloatArray) -> Facts:

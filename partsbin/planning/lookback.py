@@ -2,26 +2,26 @@
 
 At the latest reviews whose outcome is known, levels are set from what was known then, stock is run on from one to
 the next over the demand that followed, and the units short are compared with those allowed. The ratio corrects
-the shortage the model may plan for. Few shortages seen: little correction. One surge of demand makes a trial look
-short, and stock once raised is slow to go: so a trial that ran short is believed by half, never below a factor of 0.8.
+the shortage the model may plan for. It is believed as far as it is certain: its error is read off how unevenly the
+shortages fall on items and on points in time (ratio estimator over clusters, Cochran, Sampling Techniques, ch. 6),
+so a few shortages, one giant job or one week's surge change little.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from partsbin.planning.curves import Curves, Terms, curves
-from partsbin.planning.distributions import FloatArray, IntArray
+from partsbin.planning.distributions import FloatArray
 from partsbin.planning.levels import choose
 from partsbin.planning.pool import Pool, Usual
 
-_FACTORS = np.array([0.45, 1.0, 2.2])  # times the allowed shortage
-_MOST_ITEMS, _MOST_POINTS, _RUN_IN, _MOST_GOALS = 1500, 10, 3, 4
-_TRUST = 40.0  # shortages' worth of trust in the model as it is
-_MOST_RAISED = np.log(0.8)  # least factor
+_FACTORS = np.array([0.2, 0.45, 1.0, 1.8, 3.2])  # times the allowed shortage
+_MOST_ITEMS, _MOST_POINTS, _MOST_GOALS = 1200, 12, 4
+_USUAL_MISS = 0.5  # how far off the model usually is, as a standard deviation of the log of the factor
 
 
 @dataclass(frozen=True)
@@ -69,31 +69,44 @@ def _points(x: FloatArray, pool: Pool, lead: FloatArray, review: FloatArray) -> 
 
 
 def _factor(x: FloatArray, points: list[_Point], goal: float) -> float:
-    """The factor whose trial leaves just the allowed share short, drawn towards 1 when little was short."""
-    share, seen = zip(*(_trial(x, points, 1 - (1 - goal) * f) for f in _FACTORS if (1 - goal) * f < 1), strict=True)
-    tried = np.log(_FACTORS[: len(share)])
+    """The factor whose trial leaves just the allowed share short, drawn towards 1 as far as that is uncertain."""
+    factors = _FACTORS[(1 - goal) * _FACTORS < 1]
+    share, error = zip(*(_trial(x, points, 1 - (1 - goal) * f) for f in factors), strict=True)
+    tried = np.log(factors)
     missed = np.log(np.maximum.accumulate(np.maximum(share, 1e-6)))
     wanted = float(np.interp(np.log(1 - goal), missed, tried))
-    weight = seen[min(1, len(seen) - 1)]
-    wanted *= weight / (weight + _TRUST)
-    return float(np.exp(max(wanted / 2, _MOST_RAISED) if wanted < 0 else wanted))
+    doubt = error[int(np.abs(tried - wanted).argmin())]
+    return float(np.exp(wanted * _USUAL_MISS**2 / (_USUAL_MISS**2 + doubt)))
 
 
-def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, int]:
-    """Share of units short and number of shortages when the model aims at `goal`."""
-    short = asked = seen = 0.0
-    position: NDArray[np.float64] | None = None
-    before = points[0].at
-    for nth, p in enumerate(points):
-        level: IntArray | FloatArray = choose(p.groups, p.cycle, np.full(len(x), goal))
-        if position is not None:  # levels that came down leave stock to be used up first
-            level = np.maximum(level, position - np.nansum(x[:, before : p.at], axis=1))
+def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, float]:
+    """Share of units short when the model aims at `goal`, and the variance of its logarithm.
+
+    Levels that come down leave stock to be used up first. A shelf long in use holds such stock from the start, so
+    the trial is run twice, the second time from what the first one left above its levels.
+    """
+    whole = [choose(p.groups, p.cycle, np.full(len(x), goal)).astype(np.float64) for p in points]
+    used = [np.nansum(x[:, p.at : q.at], axis=1) for p, q in pairwise(points)]
+    above = np.zeros(len(x))
+    for _ in range(2):
+        held = [whole[0] + above]
+        for level, gone in zip(whole[1:], used, strict=True):
+            held.append(np.maximum(level, held[-1] - gone))
+        above = held[-1] - whole[-1]
+    short, asked = [], []
+    for p, level in zip(points, held, strict=True):
         clear = ~np.isnan(p.whole)
         miss = np.maximum(p.whole - level, 0) - np.maximum(p.during - level, 0)
-        position, before = level.astype(np.float64), p.at
-        if nth < min(_RUN_IN, len(points) - 1):
-            continue
-        short += float(miss[clear].sum())
-        asked += float((p.whole - p.during)[clear].sum())
-        seen += int((miss[clear] > 0).sum())
-    return (short / asked if asked else 0.0), int(seen)
+        short.append(np.where(clear, miss, 0.0))
+        asked.append(np.where(clear, p.whole - p.during, 0.0))
+    return _share(np.array(short), np.array(asked))
+
+
+def _share(short: FloatArray, asked: FloatArray) -> tuple[float, float]:
+    """Units short over units asked for, points x items, and the variance of the share's logarithm."""
+    units, demand = float(short.sum()), float(asked.sum())
+    if not units or not demand:
+        return 0.0, np.inf
+    off = short - units / demand * asked
+    by_item, by_time = off.sum(axis=0), off.sum(axis=1)
+    return units / demand, float(by_item @ by_item + by_time @ by_time) / units**2

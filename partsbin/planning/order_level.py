@@ -11,6 +11,7 @@ from partsbin.planning.forecast import as_history, netted
 from partsbin.planning.levels import MOST_SHORT, check_terms, choose, column, horizon
 from partsbin.planning.lookback import allowances
 from partsbin.planning.pool import learn
+from partsbin.planning.season import find_season
 
 
 def order_up_to(
@@ -33,8 +34,10 @@ def order_up_to(
     check_terms(lead, review, target)
     if x.size == 0:
         return np.zeros(n, dtype=np.int64)
+    season = find_season(x)
+    x = season.without(x)
     pool = learn(x, horizon(lead + review, x.shape[1]))
-    outlook = pool.outlook(x)
+    outlook = pool.outlook(x).times(season.coming(x.shape[1], lead + review))
     terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
     groups = list(curves(outlook, terms))
     aim = 1 - np.minimum((1 - target) * allowances(x, pool, lead, review, target), MOST_SHORT)

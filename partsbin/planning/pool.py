@@ -1,7 +1,8 @@
 """What all items taken together teach about each one.
 
 Slow movers have too little history to be judged alone. Each item's forecast is a blend of its own use, remembered
-at several speeds, and of the depot's usual use of a part asked for in such quantities. How much each counts is
+at several speeds, of that use going on as it rose or fell, and of the depot's usual use of a part asked for in
+such quantities. How much each counts is
 learned by looking back: at earlier weeks the blend is set so that it would have told the demand that followed
 (a non-negative Poisson regression, solved by expectation-maximisation). The spread around the forecast is
 learned from the misses of the same look back. Nothing is set for one data set; with little history the stated
@@ -18,9 +19,10 @@ from numpy.typing import NDArray
 from partsbin.planning.distributions import FloatArray, IntArray
 
 SPEEDS = np.array([0.0, 0.03, 0.08, 0.2, 0.5])
+_LINE = 2  # the speed whose line is drawn on
 _PRIOR_PERIODS = 2.0  # own memory counts as if this many usual periods came before it
 _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
-_START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.2])  # the last is the pool's share
+_START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.0, 0.2])  # the last two: the line drawn on, the pool's share
 _TRUST, _TIER_TRUST = 30.0, 100.0  # cases' worth of trust in the start, and of a tier in all items together
 _START_SPREAD = np.array([1.0, 0.05])
 _MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 3, 16384
@@ -36,6 +38,10 @@ class Outlook:
     mean: FloatArray
     noise: FloatArray
     drift: FloatArray
+
+    def times(self, factor: FloatArray) -> Outlook:
+        """The outlook where demand is `factor` times as much, per item."""
+        return Outlook(self.mean * factor, self.noise * factor, self.drift)
 
     def over(self, periods: FloatArray, which: IntArray) -> tuple[FloatArray, FloatArray]:
         """Mean and variance of demand over `periods` (one for each of the items `which`)."""
@@ -73,6 +79,23 @@ def _sizes(x: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
     return count, total, np.maximum(square - mean * mean, 0) / np.maximum(mean * mean, 1e-12)
 
 
+def _drawn_on(x: FloatArray, level: FloatArray, ahead: float) -> FloatArray:
+    """Use a period in the middle of the `ahead` to come if it goes on rising or falling as it did.
+
+    Least squares line with the weights of one speed; never below 0 or above three times the present level.
+    """
+    age = np.arange(x.shape[1])[::-1].astype(np.float64)
+    weight, known = (1 - SPEEDS[_LINE]) ** age, ~np.isnan(x)
+    used = np.where(known, x, 0.0)
+    moments = np.column_stack([weight, weight * age, weight * age * age])
+    seen, back, square = np.maximum(known @ moments, 1e-12).T
+    units, moved = (used @ moments[:, :2]).T
+    middle = back / seen
+    spread = square / seen - middle**2 + 1.0  # plus one: a line through two or three periods is nearly level
+    slope = (middle * units / seen - moved / seen) / spread
+    return np.asarray(np.clip(level + slope * (middle + (ahead + 1) / 2), 0.0, 3 * level))
+
+
 @dataclass(frozen=True)
 class _Facts:
     """Per item: size of a demand and its squared variation, both drawn towards the pool's."""
@@ -98,8 +121,11 @@ class _Facts:
     def only(self, which: NDArray[np.bool_]) -> _Facts:
         return _Facts(self.size[which], self.variation[which])
 
-    def views(self, x: FloatArray, usual: Usual, stand_in: FloatArray | None = None) -> FloatArray:
-        """Items x views: own use a period at each speed, and what is usual for such an item."""
+    def views(self, x: FloatArray, usual: Usual, ahead: float, stand_in: FloatArray | None = None) -> FloatArray:
+        """Items x views: own use a period at each speed, its line drawn on, and what is usual for such an item.
+
+        The line is drawn to the middle of the `ahead` periods to come.
+        """
         expected, before = usual.chance * self.size, np.full(len(x), _PRIOR_PERIODS)
         if stand_in is not None:
             given = ~np.isnan(stand_in)
@@ -108,20 +134,22 @@ class _Facts:
         known = ~np.isnan(x)
         used, seen = np.where(known, x, 0.0) @ weights, known @ weights
         own = (used + (before * expected)[:, None]) / (seen + before[:, None])
-        return np.column_stack([own, expected])
+        return np.column_stack([own, _drawn_on(x, own[:, _LINE], ahead), expected])
 
 
 @dataclass(frozen=True)
 class Pool:
     """What was learned, for slow, middling and busy items apart, and what is usual.
 
-    blends: 3 x views; spreads: shares of noise and drift, 3 x 2; cuts: the requests a period that part the three.
+    blends: 3 x views; spreads: shares of noise and drift, 3 x 2; cuts: the requests a period that part the three;
+    ahead: periods to come that it was learned for.
     """
 
     blends: FloatArray
     spreads: FloatArray
     cuts: FloatArray
     usual: Usual
+    ahead: float
 
     def outlook(self, history: FloatArray, stand_in: FloatArray | None = None) -> Outlook:
         """Forecast and spread per item; history items x periods, NaN unknown, netted.
@@ -133,7 +161,7 @@ class Pool:
         for start in range(0, n, _BLOCK):
             part = slice(start, start + _BLOCK)
             facts = _Facts.of(history[part], self.usual)
-            views = facts.views(history[part], self.usual, None if stand_in is None else stand_in[part])
+            views = facts.views(history[part], self.usual, self.ahead, None if stand_in is None else stand_in[part])
             tier = np.digitize(facts.requests(views), self.cuts)
             mean[part] = np.einsum("ij,ij->i", views, self.blends[tier])
             noise[part] = self.spreads[tier, 0] * facts.noise(mean[part])
@@ -150,7 +178,8 @@ def learn(history: FloatArray, horizon: int) -> Pool:
     x = history[np.unique(np.linspace(0, n - 1, min(n, _MOST_ITEMS)).astype(np.int64))]
     looks = [look for o in _origins(x.shape[1], horizon) if (look := _look_back(x, o, horizon))]
     if not looks:
-        return Pool(np.tile(_START_BLEND, (3, 1)), np.tile(_START_SPREAD, (3, 1)), np.array([0.1, 1.0]), Usual.of(x))
+        start = np.tile(_START_BLEND, (3, 1)), np.tile(_START_SPREAD, (3, 1)), np.array([0.1, 1.0])
+        return Pool(*start, Usual.of(x), horizon)
     facts = _Facts(*(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "variation")))
     views, came = np.concatenate([k.views for k in looks]), np.concatenate([k.came for k in looks])
     requests = facts.requests(views)
@@ -159,7 +188,7 @@ def learn(history: FloatArray, horizon: int) -> Pool:
     tiers = [np.digitize(requests, cuts) == tier for tier in range(3)]
     prior = _Prior(blend, spread, _TIER_TRUST)
     fits = [_fit(facts.only(t), views[t], came[t], horizon, prior) for t in tiers]
-    return Pool(np.array([f[0] for f in fits]), np.array([f[1] for f in fits]), cuts, Usual.of(x))
+    return Pool(np.array([f[0] for f in fits]), np.array([f[1] for f in fits]), cuts, Usual.of(x), horizon)
 
 
 def _cuts(requests: FloatArray) -> FloatArray:
@@ -208,7 +237,7 @@ def _look_back(x: FloatArray, origin: int, horizon: int) -> _Look | None:
         return None
     past, usual = past[clear], Usual.of(past)
     facts = _Facts.of(past, usual)
-    return _Look(facts, facts.views(past, usual), coming[clear].sum(axis=1))
+    return _Look(facts, facts.views(past, usual, horizon), coming[clear].sum(axis=1))
 
 
 def _origins(periods: int, horizon: int) -> list[int]:
@@ -231,10 +260,11 @@ def _learn_blend(views: FloatArray, came: FloatArray, spread: FloatArray, prior:
 def _non_negative(normal: FloatArray, pull: FloatArray) -> FloatArray:
     """Least squares without negative weights: the best of all subsets, for there are only a few views."""
     size = len(pull)
+    normal = normal + np.diag(np.full(size, 1e-9 * float(np.trace(normal)) + 1e-12))  # views that never differ
     best, least = np.zeros(size), np.inf
     for mask in range(1, 2**size):
         use = np.flatnonzero([mask >> bit & 1 for bit in range(size)])
-        w = np.linalg.lstsq(normal[np.ix_(use, use)], pull[use], rcond=None)[0]
+        w = np.linalg.solve(normal[np.ix_(use, use)], pull[use])
         if (w < 0).any():
             continue
         value = float(w @ normal[np.ix_(use, use)] @ w - 2 * w @ pull[use])

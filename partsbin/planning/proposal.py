@@ -24,6 +24,7 @@ DATED = "held down by best-before"
 NEVER_SELLS = "not one pack sells before best-before"
 PACK_CHANGED = "pack size changed"
 LOT_FORCED = "pack or minimum lasts over a year"
+SEASON = "season of all parts counted in, {:+d} % for the weeks ahead"
 METHODS_DIFFER = "forecast methods differ by half or more"
 
 

@@ -48,7 +48,15 @@ def _flags(case: Case, capped: Mask) -> dict[str, Mask]:
         say.PACK_CHANGED: ~np.isnan(case.old_pack) & (case.old_pack != case.pack),
         say.LOT_FORCED: (case.terms.lot > np.maximum(WEEKS_A_YEAR * mean, 1)) & (mean > 0),
         say.METHODS_DIFFER: (ratio > 2) | (ratio < 0.5),
+        **_season(case),
     }
+
+
+def _season(case: Case) -> dict[str, Mask]:
+    """The season counted in, in whole per cent, where it makes at least one."""
+    swing = np.rint(100 * (case.season - 1)).astype(np.int64)
+    asked_for = case.outlook.mean > 0
+    return {say.SEASON.format(part): asked_for & (swing == part) for part in np.unique(swing[swing != 0]).tolist()}
 
 
 def _part(case: Case, i: int) -> str:

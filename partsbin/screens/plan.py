@@ -14,6 +14,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.places import places_of
 from partsbin.desk.plan import Planned, accept, propose, what_if
 from partsbin.desk.plan_paper import write_plan
+from partsbin.desk.plan_targets import NAMES, class_targets, read_targets, set_targets, targets_in_words
 from partsbin.desk.van_plan import VanKit, accept_kit, propose_kit
 from partsbin.exchange.values import major, money
 from partsbin.screens.base import DeskScreen, Lines
@@ -37,14 +38,16 @@ The depot's own history proposes a reorder point and an order-up-to level for ev
 The sums of the item under the cursor stand below. Nothing changes until it is accepted; who accepted and when is kept.
 
 Type words to narrow the list. Space marks a line. A accepts the marked lines, or the one under the cursor when none is
-marked; L accepts every line listed. T changes the target (share of units that should be there at once) and plans anew.
-W shows what targets cost. V proposes a van's kit from its own jobs. P writes it all as PDF.
+marked; L accepts every line listed. T tries one target for all (share of units that should be there at once) and plans
+anew; C changes the targets kept for fast, medium and slow items. W shows what targets cost. V proposes a van's kit
+from its own jobs. P writes it all as PDF.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "accept", "Accept", id="plan.accept"),
         Binding("l", "accept_all", "Accept all", id="plan.accept_all"),
         Binding("space", "mark", "Mark", id="plan.mark"),
         Binding("t", "target", "Target", id="plan.target"),
+        Binding("c", "class_targets", "Class targets", show=False, id="plan.class_targets"),
         Binding("w", "what_if", "What if", id="plan.what_if"),
         Binding("v", "van", "Van kit", id="plan.van"),
         Binding("p", "paper", "PDF", show=False, id="plan.paper"),
@@ -84,7 +87,8 @@ W shows what targets cost. V proposes a van's kit from its own jobs. P writes it
         if not self.planned:
             return "The catalogue is empty: nothing to plan yet."
         tied = sum(one.proposal.money_tied_up for one in self.planned if one.proposal.money_tied_up > 0)
-        return f"{changing} of {len(self.planned)} would change; {major(round(tied))} on the shelf."
+        aim = f"target {100 * self._target:g} % for all" if self._target else f"targets {targets_in_words(self.depot)}"
+        return f"{changing} of {len(self.planned)} would change; {major(round(tied))} on the shelf; {aim}."
 
     def listed(self) -> list[Planned]:
         """Return the proposals that fit the words; without words, those that would change something."""
@@ -189,6 +193,24 @@ W shows what targets cost. V proposes a van's kit from its own jobs. P writes it
             return
         self._target = share
         self._plan()
+
+    @work
+    async def action_class_targets(self) -> None:
+        """Change the targets of the classes and plan anew."""
+        shown = " ".join(f"{100 * share:g}" for share in class_targets(self.depot).values())
+        question = f"Targets in % for {', '.join(NAMES)} items?"
+        answer = await self.app.push_screen_wait(Ask(question, answer=shown, check=read_targets))
+        if not answer:
+            return
+        shares = read_targets(answer)
+
+        def keep(depot: Depot) -> bool:
+            set_targets(depot, shares)
+            return True
+
+        if await self.attempt(keep):
+            self._target = None
+            self._plan()
 
     @work(exclusive=True, group="plan")
     async def action_what_if(self) -> None:

@@ -37,3 +37,14 @@ def test_what_if_and_counts_answer_as_one_document(stocked: Run) -> None:
 def test_the_plan_is_written_as_pdf(stocked: Run, tmp_path: Path) -> None:
     assert stocked("plan", "--pdf", "p.pdf").code == 0
     assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_targets_of_the_classes_are_kept_and_planned_for(stocked: Run) -> None:
+    kept = stocked("--json", "plan", "--class-targets", "other 97.5").json
+    assert kept == {"fast": 0.98, "medium": 0.95, "slow": 0.9, "other": 0.975}
+    assert stocked("--json", "plan").json["proposals"][0]["fill_target"] == 0.975
+    assert stocked("plan", "--class-targets", "99 96 91 94").out.startswith("Targets: fast 99 · medium 96")
+    for wrong in ("99 96", "quick 95", "fast 20", "fast 100", "fast much"):
+        refused = stocked("plan", "--class-targets", wrong)
+        assert refused.code == 1
+        assert "such as" in refused.err

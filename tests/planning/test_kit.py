@@ -97,3 +97,31 @@ def test_what_cannot_be_is_refused(jobs, cost, more, word):
 def test_the_same_jobs_give_the_same_kit():
     jobs, cost, budget = depot(5)
     assert (van_kit(jobs, cost, budget) == van_kit(jobs, cost, budget)).all()
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_families_of_parts_used_together_are_kitted_as_well_as_can_be(seed):
+    rng = np.random.default_rng(700 + seed)
+    parts = 8
+    families = [rng.choice(parts, int(rng.integers(2, 5)), replace=False) for _ in range(6)]
+    jobs = np.zeros((40, parts), dtype=int)
+    for job in jobs:
+        job[families[rng.integers(6)]] = 1
+        job[rng.integers(parts)] += rng.random() < 0.3
+    cost, room = np.round(rng.lognormal(2, 1, parts), 2), rng.integers(0, 8, parts)
+    budget, limit = float(cost @ jobs.max(axis=0)) * 0.5, float(room @ jobs.max(axis=0)) * 0.6
+    par = van_kit(jobs, cost, budget, room=room, room_limit=limit)
+    assert par @ room <= limit
+    assert share_completed(par, jobs) == pytest.approx(best_share(jobs, cost, budget, room, limit))
+
+
+@pytest.mark.parametrize("budget", [200, 600])
+def test_many_different_jobs_are_served_better_than_by_the_usual_rule(budget):
+    rng = np.random.default_rng(4)
+    use = rng.pareto(1.2, 60) + 0.01
+    jobs = np.zeros((300, 60), dtype=int)
+    for job in jobs:
+        job[rng.choice(60, size=int(rng.integers(1, 5)), replace=False, p=use / use.sum())] = 1
+    cost = rng.lognormal(3, 1, 60)
+    ours = share_completed(van_kit(jobs, cost, budget), jobs)
+    assert ours > share_completed(par_by_usage(jobs, cost, budget), jobs)
