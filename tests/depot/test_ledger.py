@@ -161,3 +161,9 @@ def test_set_points_that_cannot_work_are_refused(point: int, level: int, says: s
     with pytest.raises(Refused, match=says):
         require_order(point, level)
     require_order(2, 2)
+
+
+def test_elsewhere_never_means_the_place_itself(depot, desk) -> None:
+    stocked(depot, desk, 6)
+    with pytest.raises(Short, match=r"There is none elsewhere in the depot\."):
+        post(depot, "checkout", [Line(MOTOR, where(depot, "A-01-01-1"), where(depot, "VAN1"), 7)], operator=desk)
