@@ -23,6 +23,7 @@ def add(command: Add) -> None:
     audit.add_argument("path", metavar="FILE|DIR", type=Path)
     audit.add_argument("--post", action="store_true", help="keep the readings and book the units sold out of the vans")
     audit.add_argument("--promise", action="store_true", help="promise each van its load, for Restock to pick")
+    audit.add_argument("--pdf", metavar="F", type=Path, help="the load of each van, stops in the order they are packed")
     audit.add_argument("--van", metavar="VAN", default="", help="the van of machines that have none of their own")
     audit.add_argument(
         "--already-filled", action="store_true", help="close what no van holds: drivers issued it by hand"
@@ -46,6 +47,7 @@ def add(command: Add) -> None:
 def audit_(session: Session, options: argparse.Namespace) -> int:
     """Read audit files, show sales, refill, loads and leads; post and promise where asked."""
     from partsbin.depot.places import the_place
+    from partsbin.desk.load_paper import write_van_load
     from partsbin.desk.rounds import close_open, look, read_path, take
     from partsbin.desk.van_loads import promise_load, round_loads
 
@@ -53,6 +55,8 @@ def audit_(session: Session, options: argparse.Namespace) -> int:
     with session.open() as depot:
         found = look(depot, readings, refused)
         loads = round_loads(depot, found.stops)
+        if options.pdf:
+            write_van_load(depot, loads, options.pdf)
         booked, requests, closed = [], {}, 0
         van = the_place(depot, options.van, kinds=("van",)) if options.van else None
         if options.post or options.promise or options.already_filled:

@@ -34,8 +34,11 @@ async def read_audits(screen: Machines) -> None:
         return
     operator = screen.operator
 
-    def post(depot: Depot) -> list[Booked]:
+    def post(depot: Depot) -> tuple[list[Booked], str]:
+        from partsbin.desk.load_paper import write_van_load
+        from partsbin.desk.papers import paper_path
         from partsbin.desk.rounds import take
+        from partsbin.desk.today import today
         from partsbin.desk.van_loads import promise_load, round_loads
 
         with depot.write():
@@ -43,12 +46,16 @@ async def read_audits(screen: Machines) -> None:
             booked = take(depot, operator, found)
             for load in loads:
                 promise_load(depot, operator, load)
-        return booked
+        if not any(load.drinks for load in loads):
+            return booked, ""
+        paper = paper_path(depot, f"van-load-{today(depot)}.pdf")
+        write_van_load(depot, loads, paper)
+        return booked, f" The load is on {paper}."
 
-    booked = await screen.attempt(post)
-    if booked is not None:
+    done = await screen.attempt(post)
+    if done is not None:
         screen.refreshed()
-        screen.say(_done(booked))
+        screen.say(_done(done[0]) + done[1])
 
 
 def _there(text: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -18,6 +19,7 @@ from partsbin.depot.places import the_place
 from partsbin.depot.reorder import weekly_use
 from partsbin.depot.stock import on_hand
 from partsbin.desk.event_leads import event_leads
+from partsbin.desk.load_paper import write_van_load
 from partsbin.desk.posting import Keyed, transfer
 from partsbin.desk.restock import check_out, propose
 from partsbin.desk.rounds import Booked, close_open, look, read_path, take
@@ -166,9 +168,7 @@ def test_a_file_of_fifty_megabytes_is_not_even_read(tmp_path: Path) -> None:
 
 
 def test_the_load_is_promised_and_restocking_picks_it(depot: Depot) -> None:
-    sold = {"1": 70}
     found = look(depot, [reading(1, FIRST), reading(2, SECOND), reading(1, {"1": 50}, asset="M2")])
-    assert sold
     (east,) = round_loads(depot, found.stops)
     assert [stop.machine.asset for stop in east.load.stops] == ["M2", "M1"]
     assert [stop.machine.asset for stop in east.load.packing] == ["M1", "M2"]
@@ -211,3 +211,33 @@ def test_never_more_booked_than_sold_and_never_more_than_the_van_held(
         cola = counters["10"] + counters["11"]
         assert sum(x.units for x in booked) == min(cola, aboard)
         assert differences(depot) == []
+
+
+def test_from_two_readings_to_demand_in_one_go(depot: Depot, tmp_path: Path) -> None:
+    desk, van = the_operator(depot), the_place(depot, "VAN1")
+    cola = depot.value("SELECT id FROM items WHERE part_number = 'COLA'")
+    took = [reading(1, FIRST), reading(2, SECOND)]
+    (load_,) = round_loads(depot, look(depot, took).stops)
+    write_van_load(depot, [load_], tmp_path / "load.pdf")
+    assert promise_load(depot, desk, load_)
+    (waiting,) = take(depot, desk, look(depot, took))
+    assert [(item.part_number, units) for item, units in waiting.open] == [("COLA", 5)]
+    check_out(depot, desk, van, propose(depot, van).picks)
+    (booked,) = take(depot, desk, look(depot, took[1:]))
+    assert (booked.units, booked.open, on_hand(depot, cola, van)) == (5, (), 0)
+    assert {x.lot for x in slip_lines(depot, booked.slip)} == {"C1"}
+    assert [lane.count for lane in lanes_of(depot, "M1")[:2]] == [7, 7]
+    assert weekly_use(depot, "2026-01-01", 1)[cola] == 5
+    assert [left.drinks for left in round_loads(depot, look(depot, took[1:]).stops)] == [()]
+    assert differences(depot) == []
+
+
+def test_the_load_on_paper_packs_the_last_stop_first(depot: Depot, tmp_path: Path) -> None:
+    readings = [reading(1, FIRST), reading(2, SECOND), reading(1, {"1": 50}, "M2"), reading(2, {"1": 53}, "M2")]
+    paper = tmp_path / "load.pdf"
+    write_van_load(depot, round_loads(depot, look(depot, readings).stops), paper)
+    text = "".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(paper))
+    assert text.index("1. M1") < text.index("2. M2")
+    assert "COLA" in text
+    with pytest.raises(Refused, match="nothing to fill"):
+        write_van_load(depot, [], paper)
