@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -12,15 +11,15 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from partsbin.depot.catalogue import Item
-from partsbin.depot.containers import measured
-from partsbin.depot.machines import MachineRow, lanes_of, machines, set_lane_count, set_van, the_machine
+from partsbin.depot.machines import MachineRow, lanes_of, machines, set_van, the_machine
 from partsbin.depot.places import Place, find_place, place_by_id, places_of
 from partsbin.errors import Refused
 from partsbin.screens.base import DeskScreen
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.machines_chart import LaneChart
-from partsbin.screens.machines_words import lane_words, machine_line, read_measure
+from partsbin.screens.machines_keeping import ask_count, ask_measure
+from partsbin.screens.machines_words import lane_words, machine_line
 from partsbin.screens.questions import Ask, Pick, Sure
 
 if TYPE_CHECKING:
@@ -242,33 +241,13 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
     @work
     async def action_count(self) -> None:
         """Keep what the lane holds now."""
-        lane = self.chart.lane
-        if lane is None:
-            return
-        shown = "" if lane.count is None else str(lane.count)
-        text = await self.app.push_screen_wait(
-            Ask(f"How many are in {lane.asset} lane {lane.lane}?", answer=shown, hint=f"0 to {lane.capacity}")
-        )
-        if text:
-            await self.attempt(partial(_keep_count, lane.asset, lane.lane, text))
+        await ask_count(self)
 
     @work
     async def action_measure(self) -> None:
         """Keep the measured diameter of the lane's container; fits with it count as confirmed."""
-        lane = self.chart.lane
-        if lane is None or not lane.container:
-            return
-        text = await self.app.push_screen_wait(
-            Ask(
-                f"{lane.container}: diameter at its widest, and its spread, in mm?", hint="66.1 0.3", check=read_measure
-            )
-        )
-        if text:
-            body, spread = read_measure(text)
-            code = lane.container
-            await self.attempt(lambda depot: measured(depot, code, body, spread))
-            self._lane()
-            self.say(f"{code} is {body:g} mm ±{spread:g}, measured here.")
+        await ask_measure(self)
+        self._lane()
 
     @work
     async def action_van(self) -> None:
@@ -311,10 +290,3 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
         path = await self.attempt(write)
         if path:
             self.say(f"The chart for the door of {machine.asset} is at {path}.")
-
-
-def _keep_count(asset: str, lane: str, text: str, depot: Depot) -> bool:
-    from partsbin.depot.ledger import whole_quantity
-
-    set_lane_count(depot, asset, lane, 0 if text.strip() == "0" else whole_quantity(text))
-    return True
