@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from partsbin.errors import Refused
-from partsbin.lanes.containers import Container
+from partsbin.lanes.containers import Container, Kind
 from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.lookup import containers_named, lane_types_named
 
@@ -45,3 +45,12 @@ def test_unknown_names_are_refused_with_what_is_known(
         lane_types_named("75", list(lane_types.values()))
     with pytest.raises(Refused, match="import them first"):
         lane_types_named("75", [])
+
+
+@pytest.mark.parametrize("size", ["211x413", "202/211x413", "211/202/413", "202/211"])
+def test_a_can_size_means_the_cans_of_that_size_and_no_volume(size: str) -> None:
+    right = Container("RIGHT", "a can", Kind.CAN, 66.1, 0.2, 122.7, can_code="202/211x413")
+    other = Container("OTHER", "200 ml slim can", Kind.CAN, 53.1, 0.4, 111, nominal_ml=200, can_code="200/202x406")
+    assert containers_named(size, [other, right]) == (right,)
+    with pytest.raises(Refused):
+        containers_named("204x504", [other, right])
