@@ -201,8 +201,9 @@ def reverse(depot: Depot, slip_id: int, *, operator: Operator, reason: str) -> i
 def lot(depot: Depot, item_id: int, code: str, best_before: str = "") -> int:
     """Return the id of an item's lot, adding it when new. Call inside ``write()``.
 
-    Refuses a best-before that differs from the one the lot already has: two dates are two lots.
+    Refuses a best-before that is no date, or differs from the one the lot already has: two dates are two lots.
     """
+    best_before = str(clock.iso_date(best_before)) if best_before else ""
     row = depot.one("SELECT id, best_before FROM lots WHERE item_id = ? AND code = ?", (item_id, code))
     if row is None:
         cursor = depot.run("INSERT INTO lots (item_id, code, best_before) VALUES (?,?,?)", (item_id, code, best_before))

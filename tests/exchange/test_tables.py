@@ -242,3 +242,24 @@ def test_a_quote_that_is_never_closed_swallows_no_rows(tmp_path: Path) -> None:
 def test_a_quote_never_closed_in_the_header_is_told_not_thrown(kind: str, job: Import, tmp_path: Path) -> None:
     with pytest.raises(Refused, match="line 1 is not a header row .*; check its quotes"):
         take(job, kind, tmp_path, '"place","parent","zone","name","\nA-01-01-1,,,,\n')
+
+
+@pytest.mark.parametrize("date", ["soon", "1926-11-01", "2026-02-30"])
+@pytest.mark.parametrize(
+    ("kind", "row"),
+    [
+        ("stock", "part_number,place,quantity,lot,best_before\nA-1,A-01-01-1,2,L9,{}\n"),
+        (
+            "moves",
+            "date,type,part_number,to_location,quantity,lot,best_before\n2026-03-01,receipt,A-1,A-01-01-1,2,L9,{}\n",
+        ),
+    ],
+)
+def test_a_best_before_that_cannot_be_is_refused_in_its_line(
+    job: Import, tmp_path: Path, kind: str, row: str, date: str
+) -> None:
+    take(job, "items", tmp_path, "part_number,description\nA-1,Cola\n")
+    take(job, "places", tmp_path, "place,kind\nA-01-01-1,bin\n")
+    job.create_places = True
+    with pytest.raises(Refused, match=f"line 2.*{date}"):
+        take(job, kind, tmp_path, row.format(date))
