@@ -106,6 +106,14 @@ class Machines:
         """Whether the word or figure is part of some machine's name."""
         return word in self._by_word
 
+    def numbered(self, word: str, figure: str) -> bool:
+        """Whether every machine with this word has a figure as long: beside Brant 600, Brant 900 is another machine.
+
+        Figures of one or two digits are rather counts.
+        """
+        own = [[part for part in split_words(name) if part.isdigit()] for name in self._by_word.get(word, ())]
+        return len(figure) > 2 and bool(own) and all(any(len(part) == len(figure) for part in parts) for parts in own)
+
     def _tells(self, word: str) -> bool:
         if word.isdigit() or _COUNTS.fullmatch(word):
             return False

@@ -63,6 +63,9 @@ class _Catalogue:
     def machine_part(self, word: str) -> bool:
         return self._index.machines.belongs(word)
 
+    def machine_figure(self, word: str, figure: str) -> bool:
+        return self._index.machines.numbered(word, figure)
+
 
 def read_line(text: str, words: Words | None = None, index: Index | None = None) -> AskedLine:
     """Read one line as typed into an entry; the first thing it asks for, or a line with nothing but its text."""

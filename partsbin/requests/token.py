@@ -50,6 +50,9 @@ class Known(Protocol):
     def machine_part(self, word: str) -> bool:
         """Whether the word or figure belongs to some machine's name."""
 
+    def machine_figure(self, word: str, figure: str) -> bool:
+        """Whether a figure behind a machine's word could be its own: all so called have one as long."""
+
     def word(self, word: str) -> bool:
         """Whether some item's description has this very word."""
 

@@ -189,9 +189,17 @@ def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
         while end < len(tokens) and _belongs(tokens[end], known):
             parts.append(known.machine_word(tokens[end].text) or tokens[end].text)
             end += 1
+        if len(parts) == 1 and end < len(tokens) and _other_figure(telling, tokens[end], known):
+            parts.append(tokens[end].text)
+            end += 1
         out.append(Token(" ".join(part for part in parts if part != "-"), token.start, tokens[end - 1].end, "machine"))
         position = end
     return out
+
+
+def _other_figure(telling: str, token: Token, known: Known) -> bool:
+    """The figure of a machine nothing here fits, such as the 900 of a Brant 900 where only a Brant 600 is known."""
+    return token.kind == "number" and token.text.isdigit() and known.machine_figure(telling, token.text)
 
 
 def _belongs(token: Token, known: Known) -> bool:

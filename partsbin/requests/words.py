@@ -184,6 +184,9 @@ class Words:
         return tuple(last for part in means for last in self._resolve(part, depth + 1))
 
     def _finish(self) -> None:
+        for row in self.rows:  # LWR says “bottom” as surely as the “lower” it is short for
+            if row.kind == "abbreviation" and (value := self.values.get(row.means.lower())):
+                self.values.setdefault(row.word.lower(), value)
         self.phrase_starts = {word for word in self.family_words if len(word) > 4}
         self.known.update(self.canon)
         for forms in self.phrases.values():

@@ -57,6 +57,28 @@ def test_a_machine_nobody_here_has_is_no_quantity_and_never_sure(index: Index, s
     assert "no machine here is called TR-9" in answer.candidates[0].why
 
 
+@pytest.mark.parametrize(
+    ("said", "count"), [("door gasket glacia 900", 1), ("2 door gaskets for a glacia 900", 2), ("glacia 900 gasket", 1)]
+)
+def test_a_machine_of_a_known_name_and_another_figure_is_never_sure(index: Index, said: str, count: int) -> None:
+    answer = only(index, said)
+    assert (answer.status, answer.quantity) == ("ask", count)
+    assert "no machine here is called glacia 900" in answer.candidates[0].why
+    assert only(index, said.replace("900", "500")).status == "sure"
+
+
+def test_counts_beside_a_machines_name_stay_counts(index: Index) -> None:
+    assert only(index, "glacia 13 door gaskets").quantity == 13
+    assert only(index, "glacia 500, 200 door gaskets").quantity == 200
+
+
+def test_upper_and_lower_clipped_in_the_catalogue_are_upper_and_lower() -> None:
+    hinges = Index([CatalogueItem(1, "H-1", "HINGE DOOR UPR LH"), CatalogueItem(2, "H-2", "HINGE DOOR LWR LH")])
+    for said, number in (("lower hinge", "H-2"), ("bottom left door hinge", "H-2"), ("top hinge lh", "H-1")):
+        answer = only(hinges, said)
+        assert (answer.status, answer.candidates[0].part_number) == ("sure", number)
+
+
 def test_a_machine_that_is_here_is_found_behind_the_short_for(index: Index) -> None:
     assert only(index, "evap fans F/TR-7 (3)").status == "sure"
 
