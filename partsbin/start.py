@@ -2,13 +2,28 @@
 
 import signal
 import sys
+import time
+from types import FrameType
 
 _STOPPED = 130
+_AGAIN = 2.0
+"""Seconds in which Ctrl-C pressed again is the same wish to stop, not a second one into the midst of the first."""
+
+_pressed = -_AGAIN
+
+
+def _stop(_signal: int, _frame: FrameType | None) -> None:
+    global _pressed
+    before, _pressed = _pressed, time.monotonic()
+    if _pressed - before >= _AGAIN:
+        raise KeyboardInterrupt
 
 
 def main() -> int:
     """Run the command line; returns its exit status, 130 where Ctrl-C ended it, however early or often pressed."""
     try:
+        if signal.getsignal(signal.SIGINT) is signal.default_int_handler:  # “&” in a shell script has it ignored
+            signal.signal(signal.SIGINT, _stop)
         from partsbin.cli import main as run
 
         status = run()

@@ -15,8 +15,22 @@ from tests.faults.killing import history, whole
 from tests.faults.tally import Tally
 from tests.faults.yard import build
 
-_RUN = "import os, sys, partsbin.start; os.write(1, b'>'); sys.exit(partsbin.start.main())"
-"""What the installed command does; Python's own start-up before the first line of ours is not ours to answer for."""
+_RUN = """
+import os, signal, sys
+import partsbin.start
+
+kept = signal.signal
+
+def answered(*what):
+    signal.signal = kept
+    before = kept(*what)
+    os.write(1, b">")
+    return before
+
+signal.signal = answered
+sys.exit(partsbin.start.main())
+"""
+"""What the installed command does, saying when it answers Ctrl-C: Python's own start-up before is not ours."""
 
 
 def ctrl_c(folder: Path, *, short: bool) -> Tally:
