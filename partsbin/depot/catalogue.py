@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, fields
 
-from rapidfuzz import fuzz, process
-
 from partsbin.depot.file import Depot, Row
 from partsbin.errors import Refused
 
@@ -111,6 +109,8 @@ def the_item(depot: Depot, text: str) -> Item:
 
 def nearest_items(depot: Depot, text: str, limit: int = 3) -> list[Item]:
     """Return the items whose part number or description is most like ``text``."""
+    from rapidfuzz import fuzz, process  # here, or every start of the program would wait for it
+
     rows = depot.all("SELECT id, part_number, description FROM items WHERE retired = 0")
     numbers = {row["id"]: part_key(row["part_number"]) for row in rows}
     words = {row["id"]: row["description"].lower() for row in rows}

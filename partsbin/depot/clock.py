@@ -12,7 +12,7 @@ STAMP = "%Y-%m-%dT%H:%M:%SZ"
 
 def now() -> str:
     """Return the present as it is kept in the file: ``2026-11-25T09:15:00Z``."""
-    return datetime.now(UTC).strftime(STAMP)
+    return f"{datetime.now(UTC).isoformat()[:19]}Z"  # strftime takes ten times as long, once a posting
 
 
 def zone(name: str) -> ZoneInfo:

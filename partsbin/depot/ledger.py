@@ -25,6 +25,12 @@ KINDS = ("receipt", "put-away", "checkout", "return", "issue", "count", "correct
 MOST = 100_000
 """The largest quantity one line may carry: more is a slip of the finger."""
 
+_MOVE = (
+    "INSERT INTO moves (slip_id, line, item_id, lot_id, serial_id, from_place, to_place, quantity, "
+    "entered, order_line, request_line) VALUES (?,?,?,?,?,?,?,?,?,?,?)"
+)
+_BODY = json.JSONEncoder(separators=(",", ":")).encode
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -121,14 +127,12 @@ def _write_slip(
         (number, x.item_id, x.lot_id, x.serial_id, x.from_place, x.to_place, x.quantity, plain(x.entered))
         for number, x in enumerate(lines, 1)
     ]
-    depot.run("INSERT INTO slips VALUES (?,?,?,?,?,?,?,?,?)", (*slip, previous, slip_hash(previous, slip, moves)))
+    # straight to the connection: every text was made plain above, and a posting is what the desk waits for
+    insert = depot.connection.execute
+    insert("INSERT INTO slips VALUES (?,?,?,?,?,?,?,?,?)", (*slip, previous, slip_hash(previous, slip, moves)))
     for line, move in zip(lines, moves, strict=True):
         try:
-            depot.run(
-                "INSERT INTO moves (slip_id, line, item_id, lot_id, serial_id, from_place, to_place, quantity, "
-                "entered, order_line, request_line) VALUES (?,?,?,?,?,?,?,?,?,?,?)",
-                (slip_id, *move, line.order_line, line.request_line),
-            )
+            insert(_MOVE, (slip_id, *move, line.order_line, line.request_line))
         except sqlite3.IntegrityError as error:
             raise _refusal(depot, line, str(error)) from error
     return slip_id
@@ -136,8 +140,7 @@ def _write_slip(
 
 def slip_hash(previous: str, slip: Sequence[object], moves: Sequence[Sequence[object]]) -> str:
     """Return the SHA-256 that ties a slip and its moves to the slip before: a change anywhere breaks the chain."""
-    body = json.dumps([previous, list(slip), [list(move) for move in moves]], separators=(",", ":"))
-    return hashlib.sha256(body.encode()).hexdigest()
+    return hashlib.sha256(_BODY((previous, slip, moves)).encode()).hexdigest()
 
 
 def _refusal(depot: Depot, line: Line, said: str) -> Refused:

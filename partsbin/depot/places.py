@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from rapidfuzz import fuzz, process
-
 from partsbin.depot.file import Depot, Row
 from partsbin.errors import Refused
 
@@ -124,6 +122,8 @@ def the_place(depot: Depot, text: str, *, kinds: tuple[str, ...] = ()) -> Place:
 
 
 def _nearest(depot: Depot, text: str, kinds: tuple[str, ...]) -> str:
+    from rapidfuzz import fuzz, process  # here, or every start of the program would wait for it
+
     wanted = kinds or PHYSICAL
     marks = ",".join("?" * len(wanted))
     codes = [

@@ -69,6 +69,23 @@ _LOW = f"""{_FIGURES}
   AND (p.item_id IS NULL OR p.order_up_to > 0 OR ifnull(o.quantity, 0) > 0)
 ORDER BY u.name IS NULL, u.name, i.part_number
 """
+_COUNT_LOW = """
+SELECT count(*) FROM (
+  SELECT f.item_id FROM (
+    SELECT s.item_id, 0 AS held, 0 AS owed, s.reorder_point AS point, s.order_up_to AS up_to, 1 AS pointed
+    FROM set_points s JOIN places p ON p.id = s.place_id WHERE p.kind IN ('shelf', 'bin')
+    UNION ALL
+    SELECT s.item_id, s.quantity, 0, 0, 0, 0 FROM stock s JOIN places p ON p.id = s.place_id WHERE p.kind = 'bin'
+    UNION ALL
+    SELECT l.item_id, l.quantity - l.received, 0, 0, 0, 0 FROM order_lines l JOIN orders o ON o.id = l.order_id
+    WHERE l.received < l.quantity AND o.closed = 0
+    UNION ALL
+    SELECT item_id, 0, quantity - supplied, 0, 0, 0 FROM request_lines WHERE status = 'promised') f
+  GROUP BY f.item_id
+  HAVING sum(f.held) - sum(f.owed) <= iif(sum(f.pointed) = 0, -1, sum(f.point))
+     AND (sum(f.up_to) > 0 OR sum(f.owed) > 0)
+) due JOIN items i ON i.id = due.item_id WHERE i.retired = 0
+"""
 
 
 def low(depot: Depot) -> list[Low]:
@@ -77,6 +94,11 @@ def low(depot: Depot) -> list[Low]:
     The shelf's points are those of SHELF and of single bins, added up; vans are kept by restocking, not by orders.
     """
     return _once(depot.all(_LOW))
+
+
+def count_low(depot: Depot) -> int:
+    """Return how many items ``low`` gives, in one pass over the figures and without fetching a row of them."""
+    return int(depot.value(_COUNT_LOW))
 
 
 def bought_from(depot: Depot, supplier: str) -> list[Low]:

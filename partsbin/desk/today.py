@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from partsbin.depot.asks import owed
 from partsbin.depot.file import Depot
 from partsbin.depot.orders import open_lines
-from partsbin.depot.reorder import dated_lots, low
+from partsbin.depot.reorder import count_low, dated_lots
 
 _NEAR_DAYS = 28
 
@@ -36,7 +36,7 @@ def needs(depot: Depot) -> Today:
     lines = open_lines(depot)
     dates = [row[4] for row in dated_lots(depot)]
     return Today(
-        below_point=len(low(depot)),
+        below_point=count_low(depot),
         short_requests=sum(1 for line in owed(depot) if line.due > 0),
         deliveries_due=sum(1 for line in lines if line.expected_on == str(day)),
         overdue_lines=sum(1 for line in lines if line.expected_on and line.expected_on < str(day)),

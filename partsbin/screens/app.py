@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual import work
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
-from partsbin.depot.backup_plan import back_up_today
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator, by_badge, the_operator
 from partsbin.desk.people import must_sign_on
 from partsbin.errors import Refused
-from partsbin.screens.entry import ScanRouter
+from partsbin.screens.scan_router import ScanRouter
 from partsbin.screens.ways import WAYS, screen_class
 
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ class PartsbinApp(ScanRouter):
     TITLE = "partsbin"
     CSS_PATH = "partsbin.tcss"
     ENABLE_COMMAND_PALETTE = False
+    MODES: ClassVar[dict[str, str | Callable[[], Screen[None]]]] = {way.name: screen_class(way.name) for way in WAYS}
+    DEFAULT_MODE = WAYS[0].name  # the Counter is the first thing mounted: no empty screen is laid out before it
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012 - Textual declares it without ClassVar
     BINDINGS: ClassVar[list[BindingType]] = [
         *[Binding(way.key, f"go('{way.name}')", way.title, show=False, id=f"go.{way.name}") for way in WAYS],
@@ -59,10 +61,7 @@ class PartsbinApp(ScanRouter):
         self._version = self.depot.data_version()
 
     def on_mount(self) -> None:
-        """Show the Counter, then read the catalogue for requests in the background."""
-        for way in WAYS:
-            self.add_mode(way.name, screen_class(way.name))
-        self.switch_mode(WAYS[0].name)
+        """Ask who is at the desk where that must be known; look for what others post; back up once a day."""
         if must_sign_on(self.depot) and (self.operator.has_pin or not self._named):
             from partsbin.screens.sign_on import SignOn
 
@@ -72,6 +71,8 @@ class PartsbinApp(ScanRouter):
 
     async def _back_up_today(self) -> None:
         """Make the day's backup in the background, on the first opening of a day."""
+        from partsbin.depot.backup_plan import back_up_today
+
         try:
             await self.away(back_up_today)
         except Refused as refused:

@@ -200,9 +200,10 @@ class DeskScreen(Screen[None]):
         return None if body is None else json.loads(body)
 
     def action_swap(self) -> None:
-        """From the entry line to the list and back."""
-        entry, tables = self.entry(), self.query(DataTable)
-        (tables.first() if entry.has_focus and tables else entry).focus()
+        """From the entry line to the list and back; where the list is empty it stays."""
+        entry, lists = self.entry(), self.query(DataTable)
+        there = entry.has_focus and lists and lists.first().row_count
+        (lists.first() if there else entry).focus()
 
     def entry(self) -> ScanEntry:
         """Return the screen's entry line."""

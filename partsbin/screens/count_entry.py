@@ -66,11 +66,6 @@ class CountEntry(FigureScreen):
         """Finish the place."""
         raise NotImplementedError
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines and back; where there are none it stays."""
-        if self.lines_table.row_count or not self.entry().has_focus:
-            super().action_swap()
-
     # -- entering ----------------------------------------------------------------------------------------
 
     @on(ScanEntry.Entered)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -11,30 +10,23 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import DataTable, Static
 
-from partsbin.depot.places import Place, find_place, places_of
-from partsbin.desk.asking import chose
-from partsbin.desk.finding import advise
-from partsbin.desk.supplying import Supplied, job_place, promise_lines, supply
-from partsbin.desk.today import needs, today
-from partsbin.exchange import read_scan
-from partsbin.screens.base import DeskScreen, Lines
+from partsbin.depot.places import Place, find_place
+from partsbin.screens.base import Lines
 from partsbin.screens.clipping import FittedLines
+from partsbin.screens.counter_finish import CounterFinish
 from partsbin.screens.counter_lanes import NEXT, kit_lines, kits_of, lane_asked
 from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words, today_words
 from partsbin.screens.entry import ScanEntry
-from partsbin.screens.questions import Ask, Pick
 
 if TYPE_CHECKING:
-    from partsbin.depot.file import Depot
-    from partsbin.depot.operators import Operator
+    from partsbin.desk.finding import Advice
     from partsbin.desk.lanes import LaneAsked
-    from partsbin.requests import Answer
 
 _WARM_AFTER = 2.0
 _HEADINGS = ("Qty", "", "Part", "What", "Where")
 
 
-class Counter(DeskScreen):
+class Counter(CounterFinish):
     """The desk's first screen."""
 
     NAME = "counter"
@@ -65,9 +57,9 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def __init__(self) -> None:
         super().__init__()
-        self.slate = Slate()
         self._today = ""
         self._lane: LaneAsked | None = None  # the lane question last answered
+        self._counting = self._count_again = False
 
     def body(self) -> ComposeResult:
         """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
@@ -99,15 +91,26 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def refreshed(self) -> None:
         """Bring stock figures and today's needs up to date."""
         self.call_after_refresh(self._count_needs)  # the prompt is painted before the depot is counted through
-        self._show()
+        self.show_slate()
 
-    @work(exclusive=True, group="today")
+    @work(group="today")
     async def _count_needs(self) -> None:
-        """Count what today needs away from the event loop: on a large depot it takes longer than a key press."""
-        self._today = today_words(await self.desk.away(needs))
-        self.query_one("#today", Static).update(self._today)
-        if not self.slate.lines:
-            self._show_line()
+        """Count what today needs away from the event loop, one count at a time however often the depot changes."""
+        from partsbin.desk.today import needs
+
+        self._count_again = True
+        if self._counting:
+            return
+        self._counting = True
+        try:
+            while self._count_again:
+                self._count_again = False
+                self._today = today_words(await self.desk.away(needs))
+                self.query_one("#today", Static).update(self._today)
+                if not self.slate.lines:
+                    self._show_line()
+        finally:
+            self._counting = False
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -129,6 +132,9 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     @on(ScanEntry.Scanned)
     def scanned(self, message: ScanEntry.Scanned) -> None:
         """Route a scan: bin, van, item or case."""
+        from partsbin.desk.today import today
+        from partsbin.exchange import read_scan
+
         message.stop()
         scan = read_scan(message.text)
         if scan.problems:
@@ -163,7 +169,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         van = find_place(self.depot, message.van) if message.van else None
         self.slate.add(text, answers, van=van, job=message.job, scanned=scanned)
         self.keep_draft({"text": self.slate.text})
-        self._show()
+        self.show_slate()
         table = self.query_one("#asked", Lines)
         table.move_cursor(row=len(self.slate.lines) - len(answers) if not scanned else len(self.slate.lines) - 1)
         if not scanned:
@@ -181,7 +187,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             self.slate.take(lines)
             self._lane = None
             self.refresh_bindings()
-            self._show()
+            self.show_slate()
             self.query_one("#asked", Lines).focus()
             self.say(self.slate.told())
 
@@ -207,7 +213,8 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     # -- showing -----------------------------------------------------------------------------------------
 
-    def _show(self) -> None:
+    def show_slate(self) -> None:
+        """Show the lines of the slate, and what is known about the one under the cursor."""
         rows = [line_row(self.depot, line, self.slate.van) for line in self.slate.lines]
         keys = [str(number) for number in range(len(rows))]
         self.query_one("#asked", FittedLines).show(_HEADINGS, rows, keys, _HEADINGS.index("What"))
@@ -221,11 +228,15 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def _show_line(self) -> None:
         line = self.line
         if line is not None:
-            advice = advise(self.depot, line.item_id, self.slate.van) if line.item_id else None
-            words = line_words(line, advice)
+            words = line_words(line, self._advice(line))
         else:
             words = "" if self.has_class("-wide") else self._today
         self.query_one("#words", Static).update(words)
+
+    def _advice(self, line: AskedFor) -> Advice | None:
+        from partsbin.desk.finding import advise
+
+        return advise(self.depot, line.item_id, self.slate.van) if line.item_id else None
 
     @property
     def line(self) -> AskedFor | None:
@@ -243,23 +254,20 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             return bool(self.slate.lines) if self.is_mounted else False
         return super().check_action(action, parameters)
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines and back."""
-        table, entry = self.query_one("#asked", Lines), self.entry()
-        (table if entry.has_focus and self.slate.lines else entry).focus()
-
     def action_take(self, place: int) -> None:
         """Take another of the items shown for the line."""
         line = self.line
         if line is not None and line.answer and place < len(line.answer.candidates):
             line.choose(line.answer.candidates[place].item_id)
-            self._show()
+            self.show_slate()
             if line.quantity is None:
                 self.action_quantity()
 
     @work
     async def action_quantity(self) -> None:
         """Set the quantity of the line."""
+        from partsbin.screens.questions import Ask
+
         line = self.line
         if line is None:
             return
@@ -269,7 +277,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         )
         if answer is not None:
             line.quantity = line.read_quantity(self.depot, answer)
-            self._show()
+            self.show_slate()
 
     def action_drop(self) -> None:
         """Drop the line."""
@@ -277,92 +285,13 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if line is not None:
             self.slate.lines.remove(line)
             self.refresh_bindings()
-            self._show()
+            self.show_slate()
 
     def action_clear(self) -> None:
         """Clear the slate for the next request."""
         self.slate = Slate()
         self.keep_draft(None)
         self.refresh_bindings()
-        self._show()
+        self.show_slate()
         self.say("")
         self.entry().focus()
-
-    @work
-    async def action_van(self) -> None:
-        """Say which van asks."""
-        await self._ask_van("Which van asks?")
-        self._show()
-
-    async def _ask_van(self, question: str) -> Place | None:
-        vans = places_of(self.depot, "van")
-        if not vans:
-            self.complain("There is no van yet; add one under Items, places.")
-            return None
-        at = next((i for i, van in enumerate(vans) if self.slate.van and van.id == self.slate.van.id), 0)
-        chosen = await self.app.push_screen_wait(Pick(question, [f"{van.code}  {van.name}" for van in vans], at))
-        if chosen is None:
-            return None
-        self.slate.van = vans[chosen]
-        return self.slate.van
-
-    # -- handing over ------------------------------------------------------------------------------------
-
-    @work
-    async def action_check_out(self) -> None:
-        """Check the settled lines out to the van that asks."""
-        van = self.slate.van or await self._ask_van("Check out to which van?")
-        if van is not None:
-            self._hand_over(van, self.slate.job)
-
-    @work
-    async def action_issue(self) -> None:
-        """Issue the settled lines to a job, from the van that asks first."""
-        job = await self.app.push_screen_wait(Ask("Which job?", answer=self.slate.job, hint="job number"))
-        if job:
-            self._hand_over(job_place(self.depot), job)
-
-    @work(exclusive=True, group="post")
-    async def _hand_over(self, target: Place, job: str) -> None:
-        slate, operator = self.slate, self.operator
-        wanted, text = slate.settled(), slate.text
-        first = slate.source or (slate.van if target.kind == "job" else None)
-        done: Supplied | None = await self.attempt(
-            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first)
-        )
-        if done is None:
-            return
-        owed = "; ".join(f"{quantity} {item.part_number}" for item, quantity in done.owed)
-        slip = f"Slip {done.slip}: {len(wanted)} line(s) to {job or target.code}." if done.slip else "Nothing is here."
-        await self._finished(f"{slip} Promised for later: {owed}." if owed else slip)
-
-    @work(exclusive=True, group="post")
-    async def action_promise(self) -> None:
-        """Promise the settled lines for later."""
-        slate, operator = self.slate, self.operator
-        wanted = slate.settled()
-        request = await self.attempt(
-            lambda depot: promise_lines(depot, operator, slate.text, wanted, van=slate.van, job=slate.job)
-        )
-        if request is not None:
-            await self._finished(f"Request {request}: {len(wanted)} line(s) promised; Monday's report counts them.")
-
-    async def _finished(self, words: str) -> None:
-        """Learn from what the desk chose, keep what was not settled, and say what was done."""
-        operator = self.operator
-        picked = [(line.answer, line.item_id) for line in self.slate.lines if line.chosen and line.answer]
-        for answer, item_id in picked:
-            if item_id is not None:
-                await self.attempt(partial(_learn, operator, answer, item_id))
-        left = [line for line in self.slate.lines if not line.is_settled]
-        self.slate = Slate(lines=left)
-        self.keep_draft(None)
-        self.refresh_bindings()
-        self._show()
-        self.say(words + (f" {len(left)} line(s) still to settle." if left else ""))
-        if not left:
-            self.entry().focus()
-
-
-def _learn(operator: Operator, answer: Answer, item_id: int, depot: Depot) -> bool:
-    return chose(depot, operator, answer, item_id)

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from partsbin.depot.catalogue import the_item
 from partsbin.screens.clipping import counted
 from partsbin.screens.counter_lines import AskedFor
-from partsbin.screens.questions import Pick
 
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
@@ -37,6 +36,8 @@ async def kit_lines(screen: DeskScreen, asked: LaneAsked | None) -> list[AskedFo
     kits = kits_of(asked)
     at: int | None = 0
     if len(kits) > 1:
+        from partsbin.screens.questions import Pick
+
         at = await screen.app.push_screen_wait(Pick("Which kit?", [answer.fit.sentence() for answer, _ in kits]))
     if at is None or not kits:
         return []

@@ -6,17 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from partsbin.depot.catalogue import item_by_id
-from partsbin.depot.file import Depot
-from partsbin.depot.ledger import whole_quantity
 from partsbin.depot.places import Place
-from partsbin.depot.stock import holdings_at
-from partsbin.desk.amounts import read_amount
-from partsbin.desk.finding import Advice, stock_of
-from partsbin.desk.supplying import Wanted
-from partsbin.desk.today import Today
 
 if TYPE_CHECKING:
+    from partsbin.depot.file import Depot
+    from partsbin.desk.finding import Advice
+    from partsbin.desk.supplying import Wanted
+    from partsbin.desk.today import Today
     from partsbin.requests import Answer
 
 _MARKS = {"sure": "✓ sure", "ask": "? ask", "none": "– none"}
@@ -45,6 +41,10 @@ class AskedFor:
 
     def read_quantity(self, depot: Depot, text: str) -> int:
         """Read a keyed quantity for the line's item."""
+        from partsbin.depot.catalogue import item_by_id
+        from partsbin.depot.ledger import whole_quantity
+        from partsbin.desk.amounts import read_amount
+
         if self.item_id is None:
             return whole_quantity(text)
         return read_amount(text, item_by_id(depot, self.item_id))[0]
@@ -86,6 +86,8 @@ class Slate:
 
     def settled(self) -> list[Wanted]:
         """Return the lines that can be handed over."""
+        from partsbin.desk.supplying import Wanted
+
         return [
             Wanted(line.text, line.item_id, line.quantity)
             for line in self.lines
@@ -104,6 +106,9 @@ class Slate:
 
 def line_row(depot: Depot, line: AskedFor, van: Place | None) -> tuple[str, ...]:
     """Return a line as the table shows it."""
+    from partsbin.depot.catalogue import item_by_id
+    from partsbin.desk.finding import stock_of
+
     quantity = "?" if line.quantity is None else str(line.quantity)
     mark = "✓ taken" if line.chosen else _MARKS[line.answer.status] if line.answer else ""
     if line.item_id is None:
@@ -153,6 +158,9 @@ def _advice_words(advice: Advice) -> list[str]:
 
 def place_words(depot: Depot, place: Place) -> str:
     """Return what a place holds."""
+    from partsbin.depot.catalogue import item_by_id
+    from partsbin.depot.stock import holdings_at
+
     held = holdings_at(depot, place)
     lines = [f"{place.code} {place.name} holds:" if held else f"{place.code} {place.name} is empty."]
     for holding in held[:_MOST_THERE]:

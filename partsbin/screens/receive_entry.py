@@ -47,11 +47,6 @@ class DeliveryEntry(FigureScreen):
         """Keep and show the delivery as it now is, with the cursor on line ``at``, and say what was done."""
         raise NotImplementedError
 
-    def action_swap(self) -> None:
-        """From the entry line to the lines and back; where there are none it stays."""
-        if self.lines_table.row_count or not self.entry().has_focus:
-            super().action_swap()
-
     @on(ScanEntry.Entered)
     def entered(self, message: ScanEntry.Entered) -> None:
         """Take what was typed; an empty line goes to the lines."""

@@ -57,7 +57,7 @@ async def test_a_request_becomes_lines_and_a_checkout(path: Path) -> None:
         assert counter.slate.van.code == "VAN1"
         await pilot.press("c")
         await settled(pilot)
-        assert "2 line(s) to VAN1" in message(app)
+        assert "2 lines to VAN1" in message(app)
         assert counter.slate.lines == []
     with Depot.open(path) as depot:
         held = depot.all(
@@ -90,7 +90,7 @@ async def test_a_line_that_is_not_sure_is_not_handed_over_until_the_desk_chooses
         assert [wanted.item_id for wanted in counter.slate.settled()] == [second]
         await pilot.press("p")
         await settled(pilot)
-        assert "1 line(s) promised" in message(app)
+        assert "1 line promised" in message(app)
     with Depot.open(path) as depot:
         assert depot.value("SELECT item_id FROM item_words WHERE source = 'learned'") == second
 
@@ -104,7 +104,7 @@ async def test_scanning_bin_item_item_van_hands_over_without_a_key(path: Path) -
             await pilot.pause()
             await settled(pilot)
         await settled(pilot)
-        assert "1 line(s) to VAN1" in message(app)
+        assert "1 line to VAN1" in message(app)
     with Depot.open(path) as depot:
         sql = "SELECT quantity FROM stock WHERE place_id = (SELECT id FROM places WHERE code = 'VAN1')"
         assert depot.value(sql) == 2

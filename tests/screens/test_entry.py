@@ -11,8 +11,9 @@ from textual.app import ComposeResult
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from partsbin.screens.entry import ScanEntry, ScanRouter
+from partsbin.screens.entry import ScanEntry
 from partsbin.screens.entry_burst import GS, Stroke, looks_scanned, text_of, typed_strokes
+from partsbin.screens.scan_router import ScanRouter
 
 FACTS = json.loads((Path(__file__).parents[1] / "published" / "scan_facts.json").read_text())
 KEYS = {"\r": "enter", "\n": "ctrl+j", "\t": "tab", GS: "ctrl+right_square_bracket", "\x11": "ctrl+q", "\x10": "ctrl+p"}

@@ -15,7 +15,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import DataTable, Footer, Input, Static
 
-from partsbin.screens.entry import ScanEntry, ScanRouter
+from partsbin.screens.entry import ScanEntry
+from partsbin.screens.scan_router import ScanRouter
 
 
 class Host(ScanRouter):

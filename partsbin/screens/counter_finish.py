@@ -1,0 +1,121 @@
+"""Handing over what stands on the Counter's slate: to a van, to a job, or promised for later."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from textual import work
+
+from partsbin.depot.places import Place, places_of
+from partsbin.screens.base import DeskScreen
+from partsbin.screens.clipping import counted
+from partsbin.screens.counter_lines import Slate
+
+if TYPE_CHECKING:
+    from partsbin.depot.file import Depot
+    from partsbin.depot.operators import Operator
+    from partsbin.desk.supplying import Supplied
+    from partsbin.requests import Answer
+
+
+class CounterFinish(DeskScreen):
+    """From settled lines to a slip or a promise. Flows are imported when first used: the prompt comes before them."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.slate = Slate()
+
+    def show_slate(self) -> None:
+        """Show the slate as it stands now."""
+
+    @work
+    async def action_van(self) -> None:
+        """Say which van asks."""
+        await self._ask_van("Which van asks?")
+        self.show_slate()
+
+    async def _ask_van(self, question: str) -> Place | None:
+        vans = places_of(self.depot, "van")
+        if not vans:
+            self.complain("There is no van yet; add one under Items, places.")
+            return None
+        at = next((i for i, van in enumerate(vans) if self.slate.van and van.id == self.slate.van.id), 0)
+        from partsbin.screens.questions import Pick
+
+        chosen = await self.app.push_screen_wait(Pick(question, [f"{van.code}  {van.name}" for van in vans], at))
+        if chosen is None:
+            return None
+        self.slate.van = vans[chosen]
+        return self.slate.van
+
+    @work
+    async def action_check_out(self) -> None:
+        """Check the settled lines out to the van that asks."""
+        van = self.slate.van or await self._ask_van("Check out to which van?")
+        if van is not None:
+            self._hand_over(van, self.slate.job)
+
+    @work
+    async def action_issue(self) -> None:
+        """Issue the settled lines to a job, from the van that asks first."""
+        from partsbin.desk.supplying import job_place
+        from partsbin.screens.questions import Ask
+
+        job = await self.app.push_screen_wait(Ask("Which job?", answer=self.slate.job, hint="job number"))
+        if job:
+            self._hand_over(job_place(self.depot), job)
+
+    @work(exclusive=True, group="post")
+    async def _hand_over(self, target: Place, job: str) -> None:
+        from partsbin.desk.supplying import supply
+
+        slate, operator = self.slate, self.operator
+        wanted, text = slate.settled(), slate.text
+        first = slate.source or (slate.van if target.kind == "job" else None)
+        done: Supplied | None = await self.attempt(
+            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first)
+        )
+        if done is None:
+            return
+        owed = "; ".join(f"{quantity} {item.part_number}" for item, quantity in done.owed)
+        lines = counted(len(wanted), "line")
+        slip = f"Slip {done.slip}: {lines} to {job or target.code}." if done.slip else "Nothing is here."
+        await self._finished(f"{slip} Promised for later: {owed}." if owed else slip)
+
+    @work(exclusive=True, group="post")
+    async def action_promise(self) -> None:
+        """Promise the settled lines for later."""
+        from partsbin.desk.supplying import promise_lines
+
+        slate, operator = self.slate, self.operator
+        wanted = slate.settled()
+        request = await self.attempt(
+            lambda depot: promise_lines(depot, operator, slate.text, wanted, van=slate.van, job=slate.job)
+        )
+        if request is not None:
+            await self._finished(
+                f"Request {request}: {counted(len(wanted), 'line')} promised; Monday's report counts them."
+            )
+
+    async def _finished(self, words: str) -> None:
+        """Learn from what the desk chose, keep what was not settled, and say what was done."""
+        operator = self.operator
+        picked = [(line.answer, line.item_id) for line in self.slate.lines if line.chosen and line.answer]
+        for answer, item_id in picked:
+            if item_id is not None:
+                await self.attempt(partial(_learn, operator, answer, item_id))
+        left = [line for line in self.slate.lines if not line.is_settled]
+        self.slate = Slate(lines=left)
+        self.keep_draft(None)
+        self.refresh_bindings()
+        self.show_slate()
+        self.say(words + (f" {counted(len(left), 'line')} still to settle." if left else ""))
+        if not left:
+            self.entry().focus()
+
+
+def _learn(operator: Operator, answer: Answer, item_id: int, depot: Depot) -> bool:
+    from partsbin.desk.asking import chose
+
+    return chose(depot, operator, answer, item_id)
