@@ -180,7 +180,7 @@ async def test_the_kit_a_lane_question_is_answered_with_goes_on_the_slate_and_to
         assert [(line.quantity, line.is_settled) for line in lines] == [(1, True), (1, True)]
         assert all("lane kit, 1 lane T74" in line.text for line in lines)
         await pressed(pilot, "c", "enter")
-        assert "2 line(s) to VAN1" in message(pilot)
+        assert "2 lines to VAN1" in message(pilot)
         await entered(pilot, "two 6 mm left spacers")
         await pressed(pilot, "k")  # nothing to put there: the last thing read was no lane question
         assert len(front(pilot).slate.lines) == 1
