@@ -15,20 +15,10 @@ from zoneinfo import ZoneInfo
 from partsbin.depot import clock, migrations
 from partsbin.depot.faults import damaged, explained
 from partsbin.depot.plain_text import plain
+from partsbin.depot.sqlite_file import APPLICATION_ID, SETTINGS, connect, furnish, require_sqlite
 from partsbin.errors import Refused
 
-APPLICATION_ID = 0x50425244
-"""Written into the SQLite header: how a depot is told from any other database."""
-
 _PATIENCE = 60.0
-_OUTSIDE = (
-    ("SUPPLIER", "supplier", "All suppliers"),
-    ("JOB", "job", "Fitted at a site"),
-    ("SCRAP", "scrap", "Written off"),
-    ("COUNT-DIFFERENCE", "count-difference", "Found or missed at a count"),
-    ("SHELF", "shelf", "All bins together"),
-)
-_SETTINGS = {"depot_name": "Depot", "time_zone": "UTC", "currency": "USD", "paper": "letter"}
 
 Row = sqlite3.Row
 Value = str | int | float | bytes | None
@@ -58,9 +48,9 @@ class Depot:
             message = f"There is no depot at {path}. “partsbin --depot {path} init” makes an empty one."
             raise Refused(message)
         with explained(path):
-            _require_sqlite(path)
+            require_sqlite(path)
             try:
-                depot = cls(path, _connect(path))
+                depot = cls(path, connect(path))
                 try:
                     depot._require_known()
                 except BaseException:
@@ -80,9 +70,9 @@ class Depot:
             path.parent.mkdir(parents=True, exist_ok=True)
             partial = path.with_name(f"{path.name}.partial-{time.time_ns()}")
             try:
-                connection = _connect(partial)
+                connection = connect(partial)
                 connection.execute("PRAGMA journal_mode = DELETE")  # one file while it is moved into place
-                _furnish(connection)
+                furnish(connection)
                 connection.close()
                 path.hardlink_to(partial)
             finally:
@@ -199,7 +189,7 @@ class Depot:
     def setting(self, key: str) -> str:
         """Return a setting, or what a new depot starts with, or the empty text."""
         found = self.value("SELECT value FROM settings WHERE key = ?", (key,))
-        return _SETTINGS.get(key, "") if found is None else str(found)
+        return SETTINGS.get(key, "") if found is None else str(found)
 
     def set_setting(self, key: str, value: str) -> None:
         """Keep a setting."""
@@ -278,48 +268,3 @@ def _which_file(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    connection = sqlite3.connect(path, timeout=0.5, isolation_level=None, cached_statements=512)
-    connection.row_factory = sqlite3.Row
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("PRAGMA synchronous = FULL")
-    connection.execute("PRAGMA cache_size = -64000")
-    return connection
-
-
-def _require_sqlite(path: Path) -> None:
-    """Refuse what is no database, looking only through SQLite.
-
-    A depot is never opened past SQLite while it may be in use: closing such a handle would drop every lock this
-    process holds on the file (POSIX), and another terminal could then throw a live write-ahead log away.
-    """
-    message = f"{path} is not a depot file. Open another, or “init” a new one under another name."
-    if not path.is_file() or path.stat().st_size == 0:
-        raise Refused(message)
-    # not read-only: a change of journal mode that was cut off must be rolled back before anything can be read
-    look = sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True, isolation_level=None)
-    try:
-        look.execute("PRAGMA schema_version").fetchone()
-    except sqlite3.DatabaseError as error:
-        if error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_NOTADB:
-            raise Refused(message) from error
-        raise
-    finally:
-        look.close()
-
-
-def _furnish(connection: sqlite3.Connection) -> None:
-    """Write the schema and what no depot can be without: outside places, one operator who may do everything."""
-    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-    connection.execute("BEGIN IMMEDIATE")
-    migrations.apply(connection)
-    connection.executemany(
-        "INSERT INTO places (code, scan, kind, name) VALUES (?, ?, ?, ?)",
-        [(code, code.replace("-", ""), kind, name) for code, kind, name in _OUTSIDE],
-    )
-    connection.execute("INSERT INTO operators (initials, name, role) VALUES ('DESK', 'Desk', 'lead')")
-    connection.executemany("INSERT INTO settings VALUES (?, ?)", list(_SETTINGS.items()))
-    connection.execute("COMMIT")
