@@ -12,7 +12,8 @@ from textual.widgets import DataTable, Static
 
 from partsbin.depot.places import the_place
 from partsbin.desk.count_paper import write_sheets
-from partsbin.desk.counting import draw_up, due, gaps, walk
+from partsbin.desk.counting import draw_up, gaps
+from partsbin.desk.counts_due import due, walk
 from partsbin.errors import Refused
 from partsbin.screens import count_rows as words
 from partsbin.screens.clipping import FittedLines, counted

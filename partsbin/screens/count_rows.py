@@ -8,7 +8,8 @@ from partsbin.depot import clock
 from partsbin.depot.catalogue import cautions_of, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.places import find_place
-from partsbin.desk.counting import Due, Gap, Sheet
+from partsbin.desk.counting import Gap, Sheet
+from partsbin.desk.counts_due import Due
 from partsbin.exchange.values import major
 from partsbin.screens.clipping import counted
 

@@ -14,7 +14,8 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.depot.places import the_place
 from partsbin.depot.stock import holdings_at
-from partsbin.desk.counting import count_again, draw_up, due, gaps, moved_meanwhile, post_sheet, to_recount, walk
+from partsbin.desk.counting import count_again, draw_up, gaps, moved_meanwhile, post_sheet, to_recount
+from partsbin.desk.counts_due import due, walk
 from partsbin.desk.posting import Keyed, receive
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import
