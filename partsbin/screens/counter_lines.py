@@ -182,5 +182,9 @@ def today_words(needs: Today) -> str:
         (needs.near_date, "lots near their date", "F6"),
         (needs.past_date, "lots past their date", "F5"),
     )
-    lines = [f"{count:>5} {what} ({key})" for count, what, key in rows if count]
+    lines = [f"{count:>5} {_single(what) if count == 1 else what} ({key})" for count, what, key in rows if count]
     return "Today\n" + ("\n".join(lines) or "  nothing waits")
+
+
+def _single(what: str) -> str:
+    return what.replace("lines ", "line ").replace("lots ", "lot ").replace(" their ", " its ")
