@@ -51,8 +51,6 @@ class Looker:
         for position, token in enumerate(segment.tokens):
             self._take(segment, token, position, said)
         segment.families = families(self.words, self.usual(said)) if said else {}
-        if segment.families and not self._has_front(said):
-            segment.families = segment.families if segment.quantity else self._front_families(said)
         if not segment.families and any(kind == "cell" for kind, _, _ in segment.facts):
             segment.words.append("battery")  # "a cr2032" names the thing by its size alone
             segment.families = families(self.words, ["battery"])
@@ -145,19 +143,6 @@ class Looker:
 
     def _only_noise(self, tokens: list[Token]) -> bool:
         return all(token.text in self.words.noise or token.kind == "attribute" for token in tokens)
-
-    def _has_front(self, said: list[str]) -> bool:
-        """Whether a thing is named before the first linking word."""
-        cut = next((place for place, word in enumerate(said) if word in BEHIND), len(said))
-        return (
-            cut == len(said)
-            or bool(families(self.words, self.usual(said[:cut])) if said[:cut] else {})
-            or any(self._strange(word) for word in said[:cut])
-        )
-
-    def _front_families(self, said: list[str]) -> dict[str, float]:
-        """In "need it for the coin mech" the mech is named, "on the door" alone names nothing to send."""
-        return families(self.words, self.usual(said))
 
     def _is_plural(self, said: list[str]) -> bool:
         """Whether the noun before the first linking word is a plural: the last word that names the thing decides."""

@@ -37,19 +37,19 @@ class Variants(Changes):
         if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
         elif last is None and self.drafts and facts and any(token.text in ("one", "ones") for token in segment.tokens):
-            self._qualify(self.drafts[-1], segment, text, heads_later=False)
+            self._qualify(self.drafts[-1], segment, text)
         elif last is None and heads_later and (facts or counted or segment.figures):
             self._pending.append(segment)
         elif last is not None and self._is_variant(last, segment, heads_later):
             self._vary(last, segment, text, later)
         elif last is not None and (facts or counted or segment.figures or segment.lane or segment.unknown):
-            self._qualify(last, segment, text, heads_later)
+            self._qualify(last, segment, text)
         elif last is None and counted and facts and self.drafts and self.drafts[-1].words:
             self._vary(self.drafts[-1], segment, text, later)
         elif last is None and counted and self.drafts and not self.drafts[-1].stated and segment not in self._pending:
             count(self.drafts[-1], segment)
         elif (facts or segment.figures) and last is None and self.drafts and not segment.unknown:
-            self._qualify(self.drafts[-1], segment, text, heads_later=False)
+            self._qualify(self.drafts[-1], segment, text)
         elif segment.unknown or (counted and not heads_later):
             self.unread.append(text)
 
@@ -129,8 +129,7 @@ class Variants(Changes):
         ]
         return len(parts) > 1 and sum(parts) == last.quantity
 
-    def _qualify(self, last: Draft, segment: Segment, text: str, heads_later: bool) -> None:
-        del heads_later
+    def _qualify(self, last: Draft, segment: Segment, text: str) -> None:
         targets = [draft for draft in self.drafts if draft.group == last.group and alike(draft, last)] or [last]
         for draft in targets:
             new = [(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED and kind not in draft.facts]
