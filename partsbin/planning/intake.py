@@ -13,12 +13,11 @@ from partsbin.planning.classes import classify, dead, falling, forecast_by_class
 from partsbin.planning.curves import Terms
 from partsbin.planning.distributions import FloatArray, IntArray
 from partsbin.planning.forecast import as_history, netted
-from partsbin.planning.levels import check_terms, column, horizon
-from partsbin.planning.lookback import allowances
+from partsbin.planning.levels import check_terms, column
+from partsbin.planning.look_ahead import look_ahead
 from partsbin.planning.lots import Buying, lots
-from partsbin.planning.pool import Outlook, learn
+from partsbin.planning.pool import Outlook
 from partsbin.planning.proposal import PlanInput
-from partsbin.planning.season import find_season
 
 _BLOCK = 16384
 LITTLE_WEEKS, LITTLE_DEMANDS = 13, 2
@@ -163,13 +162,10 @@ def _outlook(
     if x.size == 0:
         return Outlook(*(np.zeros(len(x)) for _ in range(3))), np.ones(len(x)), np.ones(len(x))
     lead, review, target = terms
-    season = find_season(x)
-    x = season.without(x)
-    pool = learn(x, horizon(lead + review, x.shape[1]))
-    ahead = season.coming(x.shape[1], lead + review)
-    seen = pool.outlook(x, stand_in).times(ahead)
+    ahead = look_ahead(x, lead, review, target, stand_in)
+    seen = ahead.outlook
     alive = Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
-    return alive, allowances(x, pool, lead, review, target), ahead
+    return alive, ahead.allowance, ahead.season
 
 
 def read_off(x: FloatArray, raw: FloatArray) -> Facts:

@@ -8,10 +8,8 @@ from numpy.typing import ArrayLike
 from partsbin.planning.curves import Terms, curves
 from partsbin.planning.distributions import IntArray
 from partsbin.planning.forecast import as_history, netted
-from partsbin.planning.levels import MOST_SHORT, check_terms, choose, column, horizon
-from partsbin.planning.lookback import allowances
-from partsbin.planning.pool import learn
-from partsbin.planning.season import find_season
+from partsbin.planning.levels import MOST_SHORT, check_terms, choose, column
+from partsbin.planning.look_ahead import look_ahead
 
 
 def order_up_to(
@@ -34,11 +32,8 @@ def order_up_to(
     check_terms(lead, review, target)
     if x.size == 0:
         return np.zeros(n, dtype=np.int64)
-    season = find_season(x)
-    x = season.without(x)
-    pool = learn(x, horizon(lead + review, x.shape[1]))
-    outlook = pool.outlook(x).times(season.coming(x.shape[1], lead + review))
+    ahead = look_ahead(x, lead, review, target)
     terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
-    groups = list(curves(outlook, terms))
-    aim = 1 - np.minimum((1 - target) * allowances(x, pool, lead, review, target), MOST_SHORT)
-    return choose(groups, outlook.mean * review, aim)
+    groups = list(curves(ahead.outlook, terms))
+    aim = 1 - np.minimum((1 - target) * ahead.allowance, MOST_SHORT)
+    return choose(groups, ahead.outlook.mean * review, aim)
