@@ -63,29 +63,13 @@ LEFT JOIN coming c ON c.item_id = w.item_id LEFT JOIN owed o ON o.item_id = w.it
 LEFT JOIN item_suppliers x ON x.item_id = w.item_id AND x.preferred = 1 LEFT JOIN suppliers u ON u.id = x.supplier_id
 WHERE i.retired = 0
 """
-_LOW = f"""{_FIGURES}
+_DUE = f"""{_FIGURES}
   AND ifnull(h.quantity, 0) + ifnull(c.quantity, 0) - ifnull(o.quantity, 0)
       <= iif(p.item_id IS NULL, -1, p.reorder_point)
   AND (p.item_id IS NULL OR p.order_up_to > 0 OR ifnull(o.quantity, 0) > 0)
-ORDER BY u.name IS NULL, u.name, i.part_number
 """
-_COUNT_LOW = """
-SELECT count(*) FROM (
-  SELECT f.item_id FROM (
-    SELECT s.item_id, 0 AS held, 0 AS owed, s.reorder_point AS point, s.order_up_to AS up_to, 1 AS pointed
-    FROM set_points s JOIN places p ON p.id = s.place_id WHERE p.kind IN ('shelf', 'bin')
-    UNION ALL
-    SELECT s.item_id, s.quantity, 0, 0, 0, 0 FROM stock s JOIN places p ON p.id = s.place_id WHERE p.kind = 'bin'
-    UNION ALL
-    SELECT l.item_id, l.quantity - l.received, 0, 0, 0, 0 FROM order_lines l JOIN orders o ON o.id = l.order_id
-    WHERE l.received < l.quantity AND o.closed = 0
-    UNION ALL
-    SELECT item_id, 0, quantity - supplied, 0, 0, 0 FROM request_lines WHERE status = 'promised') f
-  GROUP BY f.item_id
-  HAVING sum(f.held) - sum(f.owed) <= iif(sum(f.pointed) = 0, -1, sum(f.point))
-     AND (sum(f.up_to) > 0 OR sum(f.owed) > 0)
-) due JOIN items i ON i.id = due.item_id WHERE i.retired = 0
-"""
+_LOW = f"{_DUE} ORDER BY u.name IS NULL, u.name, i.part_number"
+_COUNT_LOW = f"SELECT count(DISTINCT id) FROM ({_DUE})"
 
 
 def low(depot: Depot) -> list[Low]:
@@ -97,7 +81,7 @@ def low(depot: Depot) -> list[Low]:
 
 
 def count_low(depot: Depot) -> int:
-    """Return how many items ``low`` gives, in one pass over the figures and without fetching a row of them."""
+    """Return how many items ``low`` gives, without sorting or fetching them."""
     return int(depot.value(_COUNT_LOW))
 
 

@@ -14,6 +14,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator, the_operator
 from partsbin.depot.orders import close_order, open_lines, place_order
 from partsbin.depot.places import the_place
+from partsbin.depot.reorder import count_low, low
 from partsbin.desk.monday import MondayReport, Reorder, monday_report, order_from_report, write_csv
 from partsbin.desk.order_sheet import OrderSheet
 from partsbin.desk.ordering import Terms, figures_of, fill_up, place, terms, total_words, with_quantity
@@ -87,6 +88,16 @@ def test_due_items_are_ordered_up_to_their_level_in_whole_packs_and_at_least_the
     assert "CLP" not in lines  # 9 stands above 4
     assert lines["MTR"].value == 6000
     assert lines["LOST"].value is None and lines["LOST"].low.supplier == ""
+
+
+def test_what_today_counts_as_due_is_what_monday_orders(depot: Depot, desk: Operator):
+    assert count_low(depot) == len(low(depot)) > 0
+    depot.run("UPDATE item_suppliers SET preferred = 1")  # two of them would be two rows for one item
+    depot.run(
+        "INSERT INTO item_suppliers (item_id, supplier_id, preferred) VALUES (?, 2, 1)", (the_item(depot, "MTR").id,)
+    )
+    keep_request(depot, "clips", [Asked("clips", the_item(depot, "CLP").id, 5, promised=True)], operator=desk)
+    assert count_low(depot) == len(low(depot))
 
 
 def test_suppliers_come_by_name_and_those_nobody_sells_last(depot: Depot):
