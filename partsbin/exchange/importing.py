@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
+from partsbin.errors import Refused
 
 
 @dataclass
@@ -23,6 +25,23 @@ class Import:
         """Return {text in upper case: id} of a whole table of ours."""
         rows = self.depot.all(f"SELECT {column}, id FROM {table}")
         return {row[0].upper(): row[1] for row in rows}
+
+
+Cell = Callable[[str, Import], Any]
+"""Reads the text of one cell; refuses what it cannot be."""
+
+
+def as_is(text: str, _job: Import) -> str:
+    """Read any text, also none."""
+    return text
+
+
+def named(text: str, _job: Import) -> str:
+    """Read a text that must be there."""
+    if not text:
+        message = "is empty"
+        raise Refused(message)
+    return text
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,33 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from typing import Any
 
 from partsbin.depot import clock
+from partsbin.depot.places import PHYSICAL, the_place
 from partsbin.errors import Refused
-from partsbin.exchange.importing import Import
+from partsbin.exchange.importing import Cell, Import, as_is, named
 from partsbin.exchange.sheet import listed
 from partsbin.exchange.values import decimal, one_of, whole, yes
-
-Cell = Callable[[str, Import], Any]
 
 _CAN_CODE = re.compile(r"[1-9](0\d|1[0-5])(\s*[/x×]\s*[1-9](0\d|1[0-5])){0,2}", re.IGNORECASE)
 
 
-def _text(text: str, _job: Import) -> str:
-    return text
-
-
-def _named(text: str, _job: Import) -> str:
-    if not text:
-        message = "is empty"
-        raise Refused(message)
-    return text
-
-
 def _code(text: str, job: Import) -> str:
-    return _named(text, job).upper()
+    return named(text, job).upper()
 
 
 def _length(low: float, high: float, default: float | None = None) -> Cell:
@@ -75,8 +61,6 @@ def _item(text: str, job: Import) -> int | None:
 
 
 def _physical(text: str, job: Import) -> int:
-    from partsbin.depot.places import PHYSICAL, the_place
-
     return the_place(job.depot, text, kinds=PHYSICAL).id
 
 
@@ -86,8 +70,6 @@ def _person(text: str, job: Import) -> int:
 
 
 def _van(text: str, job: Import) -> int | None:
-    from partsbin.depot.places import the_place
-
     return the_place(job.depot, text, kinds=("van",)).id if text else None
 
 
@@ -115,7 +97,7 @@ def _fitted(text: str, job: Import) -> list[tuple[int, int]]:
 _BASES = ("measured", "standard", "published", "estimate")
 CONTAINER: dict[str, Cell] = {
     "container": _code,
-    "name": _text,
+    "name": as_is,
     "kind": lambda text, _job: one_of(text, ("can", "pet"), "can"),
     "nominal_ml": _whole(0, 100_000, 0),
     "fluid_oz": lambda text, _job: decimal(text) if text else 0.0,
@@ -129,17 +111,17 @@ CONTAINER: dict[str, Cell] = {
     "height_tolerance_mm": _length(0, 50, 0.0),
     "gross_g": _whole(0, 100_000, 0),
     "words": lambda text, _job: "|".join(word.lower() for word in listed(text)),
-    "source": _text,
+    "source": as_is,
 }
 CASE: dict[str, Cell] = {
     "container": _known("containers", "code", "a container"),
     "quantity": _whole(1, 10_000),
-    "wrap": _text,
+    "wrap": as_is,
     "gross_g": _whole(0, 1_000_000, 0),
 }
 LANE_TYPE: dict[str, Cell] = {
     "lane_type": _code,
-    "family": _named,
+    "family": named,
     "width_mm": _length(20, 2000),
     "depth_mm": _length(50, 2000),
     "shelf_pitch_mm": _length(50, 2000),
@@ -152,10 +134,10 @@ LANE_TYPE: dict[str, Cell] = {
 }
 MACHINE: dict[str, Cell] = {
     "asset": _code,
-    "family": _named,
-    "site": _text,
-    "serial": _text,
-    "round": _text,
+    "family": named,
+    "site": as_is,
+    "serial": as_is,
+    "round": as_is,
     "stop": _whole(0, 10_000, 0),
     "van": _van,
 }
@@ -173,22 +155,22 @@ LANE: dict[str, Cell] = {
     "fitted": _fitted,
     "changed_on": _day,
 }
-HINT: dict[str, Cell] = {"code": _code, "families": _text, "symptom": _text, "text": _text}
+HINT: dict[str, Cell] = {"code": _code, "families": as_is, "symptom": as_is, "text": as_is}
 READING: dict[str, Cell] = {
-    "fingerprint": _named,
+    "fingerprint": named,
     "number": _whole(1, 10**9),
     "asset": _known("machines", "asset", "a machine"),
-    "serial": _text,
-    "board_serial": _text,
-    "read_at": _text,
-    "taken_at": _named,
+    "serial": as_is,
+    "board_serial": as_is,
+    "read_at": as_is,
+    "taken_at": named,
     "vends": lambda text, _job: whole(text) if text else None,
     "checked": lambda text, _job: int(text != "no"),
 }
 COUNT: dict[str, Cell] = {
     "fingerprint": _known("audit_readings", "fingerprint", "a reading"),
     "selection": _code,
-    "product": _text,
+    "product": as_is,
     "counter": _whole(0, 10**9),
     "part_number": _item,
     "units": _whole(0, 10**9, 0),
@@ -197,10 +179,10 @@ COUNT: dict[str, Cell] = {
 OPEN_CASE: dict[str, Cell] = {
     "part_number": _item,
     "place": _physical,
-    "lot": _named,
+    "lot": named,
     "cases": _whole(1, 100_000, 1),
     "per_case": _whole(2, 100_000),
-    "at": _named,
+    "at": named,
     "operator": _person,
-    "reason": _text,
+    "reason": as_is,
 }

@@ -18,7 +18,7 @@ from partsbin.depot.containers import (
 from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, all_lanes, machines, put_lane, put_machine
 from partsbin.errors import Refused
-from partsbin.exchange.importing import Import, Report
+from partsbin.exchange.importing import Cell, Import, Report
 from partsbin.exchange.lane_cells import (
     CASE,
     CONTAINER,
@@ -29,7 +29,6 @@ from partsbin.exchange.lane_cells import (
     MACHINE,
     OPEN_CASE,
     READING,
-    Cell,
 )
 from partsbin.exchange.sheet import Sheet, open_sheet
 
@@ -147,13 +146,10 @@ def _take(job: Import, sheet: Sheet, kind: str) -> int:
     _, cells, write, keys = _KINDS[kind]
     seen: dict[tuple[str, ...], int] = {}
     for line, values in sheet.rows(job.progress):
-        row = {}
-        for name, read in cells.items():
-            try:
-                row[name] = read(values.get(name, ""), job)
-            except Refused as refused:
-                sheet.problems.add(line, name, str(refused))
-        if len(row) < len(cells):
+        row, faults = _read_row(job, cells, values)
+        for name, said in faults:
+            sheet.problems.add(line, name, said)
+        if faults:
             continue
         key = tuple(str(row[name]).upper() for name in keys)
         first = seen.setdefault(key, line)
@@ -167,16 +163,25 @@ def _take(job: Import, sheet: Sheet, kind: str) -> int:
     return len(seen)
 
 
+def _read_row(
+    job: Import, cells: Mapping[str, Cell], texts: Mapping[str, str]
+) -> tuple[dict[str, Any], list[tuple[str, str]]]:
+    """Return the cells of a row that can be read, and for each of the others its column and what is wrong."""
+    row, faults = {}, []
+    for name, read in cells.items():
+        try:
+            row[name] = read(texts.get(name, ""), job)
+        except Refused as refused:
+            faults.append((name, str(refused)))
+    return row, faults
+
+
 def save_lane_row(job: Import, kind: str, texts: Mapping[str, str]) -> None:
     """Write one row of one of ``KINDS`` from texts by column, as a file would; refuses a wrong cell by its column."""
     _, cells, write, _ = _KINDS[kind]
-    row = {}
-    for name, read in cells.items():
-        try:
-            row[name] = read(texts.get(name, "").strip(), job)
-        except Refused as refused:
-            message = f"{name}: {refused}"
-            raise Refused(message) from refused
+    row, faults = _read_row(job, cells, {name: text.strip() for name, text in texts.items()})
+    if faults:
+        raise Refused(": ".join(faults[0]))
     with job.depot.write():
         write(job, row)
 

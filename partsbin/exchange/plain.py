@@ -10,13 +10,12 @@ from typing import Any
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import ROLES
+from partsbin.depot.places import the_place
 from partsbin.depot.setpoints import require_order
 from partsbin.errors import Refused
-from partsbin.exchange.importing import Import, Report
+from partsbin.exchange.importing import Cell, Import, Report, as_is, named
 from partsbin.exchange.sheet import listed, open_sheet
 from partsbin.exchange.values import decimal, major_sql, money, one_of, whole, yes
-
-Reader = Callable[[str, Import], Any]
 
 
 @dataclass(frozen=True)
@@ -24,28 +23,17 @@ class Table:
     """One kind of file: how each column is read, which are needed, how a row is written and read back."""
 
     required: tuple[str, ...]
-    columns: dict[str, Reader]
+    columns: dict[str, Cell]
     write: str
     export: str
     check: Callable[[dict[str, Any]], None] = lambda _row: None
 
 
-def _text(text: str, _job: Import) -> str:
-    return text
-
-
-def _named(text: str, _job: Import) -> str:
-    if not text:
-        message = "is empty"
-        raise Refused(message)
-    return text
-
-
-def _maybe(read: Callable[[str], Any], default: Any = None) -> Reader:  # noqa: ANN401 - a column's own type
+def _maybe(read: Callable[[str], Any], default: Any = None) -> Cell:  # noqa: ANN401 - a column's own type
     return lambda text, _job: read(text) if text else default
 
 
-def _looked_up(table: str, column: str, what: str) -> Reader:
+def _looked_up(table: str, column: str, what: str) -> Cell:
     def read(text: str, job: Import) -> int:
         found = job.depot.value(f"SELECT id FROM {table} WHERE {column} = ?", (text,))
         if found is None:
@@ -60,8 +48,6 @@ _part = _looked_up("items", "part_number", "a part number")
 
 
 def _place(text: str, job: Import) -> int:
-    from partsbin.depot.places import the_place
-
     return the_place(job.depot, text or "SHELF").id
 
 
@@ -70,7 +56,7 @@ def _van(text: str, job: Import) -> int | None:
 
 
 def _supplier(text: str, job: Import) -> int:
-    job.depot.run("INSERT OR IGNORE INTO suppliers (name) VALUES (?)", (_named(text, job),))
+    job.depot.run("INSERT OR IGNORE INTO suppliers (name) VALUES (?)", (named(text, job),))
     return int(job.depot.value("SELECT id FROM suppliers WHERE name = ?", (text,)))
 
 
@@ -90,14 +76,14 @@ def _setpoint_order(row: dict[str, Any]) -> None:
 TABLES: dict[str, Table] = {
     "settings": Table(
         ("key", "value"),
-        {"key": _named, "value": _text},
+        {"key": named, "value": as_is},
         "INSERT INTO settings VALUES (:key, :value) ON CONFLICT DO UPDATE SET value = excluded.value",
         "SELECT key, value FROM settings ORDER BY key",
     ),
     "suppliers": Table(
         ("supplier",),
         {
-            "supplier": _named,
+            "supplier": named,
             "lead_time_days": _maybe(lambda text: whole(text, most=3650)),
             "lead_time_sd_days": _maybe(decimal),
             "minimum_order": _maybe(money, 0),
@@ -115,8 +101,8 @@ TABLES: dict[str, Table] = {
     "operators": Table(
         ("initials", "role"),
         {
-            "initials": _named,
-            "name": _text,
+            "initials": named,
+            "name": as_is,
             "role": lambda text, _job: one_of(text, ROLES, "clerk"),
             "badge": lambda text, _job: text or None,
             "van": _van,
@@ -132,11 +118,11 @@ TABLES: dict[str, Table] = {
     "cautions": Table(
         ("code", "word", "text", "severity"),
         {
-            "code": _named,
-            "word": _named,
-            "text": _named,
+            "code": named,
+            "word": named,
+            "text": named,
             "severity": lambda text, _job: whole(text, least=1, most=4),
-            "basis": _text,
+            "basis": as_is,
         },
         "INSERT INTO cautions VALUES (:code, :word, :text, :severity, :basis) ON CONFLICT DO UPDATE SET "
         "word = excluded.word, text = excluded.text, severity = excluded.severity, basis = excluded.basis",
@@ -145,10 +131,10 @@ TABLES: dict[str, Table] = {
     "checks": Table(
         ("family", "sequence", "check"),
         {
-            "family": _named,
-            "symptom": _text,
+            "family": named,
+            "symptom": as_is,
             "sequence": lambda text, _job: whole(text, least=1, most=999),
-            "check": _named,
+            "check": named,
         },
         "INSERT INTO first_checks VALUES (:family, :symptom, :sequence, :check) "
         "ON CONFLICT DO UPDATE SET text = excluded.text",
@@ -156,7 +142,7 @@ TABLES: dict[str, Table] = {
     ),
     "words": Table(
         ("word", "means", "kind"),
-        {"word": _named, "means": _text, "kind": _named},
+        {"word": named, "means": as_is, "kind": named},
         "INSERT OR IGNORE INTO trade_words VALUES (:word, :means, :kind)",
         "SELECT word, means, kind FROM trade_words ORDER BY word, means, kind",
     ),
@@ -165,12 +151,12 @@ TABLES: dict[str, Table] = {
         {
             "part_number": _part,
             "supplier": _supplier,
-            "supplier_part_number": _text,
+            "supplier_part_number": as_is,
             "cost": _maybe(money),
             "pack_size": _maybe(lambda text: whole(text, least=1, most=1_000_000), 1),
             "minimum": _maybe(lambda text: whole(text, most=1_000_000), 0),
             "lead_time_days": _maybe(lambda text: whole(text, most=3650)),
-            "price_breaks": _text,
+            "price_breaks": as_is,
             "preferred": lambda text, _job: yes(text),
         },
         "INSERT INTO item_suppliers (item_id, supplier_id, their_number, cost, pack_size, minimum, lead_time_days, "
@@ -187,9 +173,9 @@ TABLES: dict[str, Table] = {
         ("part_number", "words"),
         {
             "part_number": _part,
-            "words": _named,
+            "words": named,
             "times": _maybe(lambda text: whole(text, least=1), 1),
-            "since": _text,
+            "since": as_is,
         },
         "INSERT INTO item_words (item_id, words, source, times, since) "
         "VALUES (:part_number, :words, 'learned', :times, :since) ON CONFLICT DO UPDATE SET times = excluded.times",
@@ -204,8 +190,8 @@ TABLES: dict[str, Table] = {
             "reorder_point": lambda text, _job: whole(text, most=1_000_000),
             "order_up_to": lambda text, _job: whole(text, most=1_000_000),
             "source": lambda text, _job: one_of(text, ("entered", "imported", "planned"), "imported"),
-            "since": _text,
-            "explanation": _text,
+            "since": as_is,
+            "explanation": as_is,
         },
         "INSERT INTO set_points (item_id, place_id, reorder_point, order_up_to, source, since, explanation) "
         "VALUES (:part_number, :place, :reorder_point, :order_up_to, :source, :since, :explanation) "
