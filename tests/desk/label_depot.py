@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
+import tempfile
+from functools import cache
 from pathlib import Path
 
 from partsbin.depot.file import Depot
@@ -30,7 +33,14 @@ BRD,Board,part,1,serial,,,,
 
 
 def label_depot(folder: Path) -> Path:
-    """Write the depot into a folder and return its path."""
+    """Put a copy of the depot into a folder and return its path."""
+    return Path(shutil.copy(_made(), folder))
+
+
+@cache
+def _made() -> Path:
+    """The depot, made once a test process."""
+    folder = Path(tempfile.mkdtemp(prefix="labels_"))
     path = folder / "labels.depot"
     with Depot.create(path) as depot:
         job = Import(depot, the_operator(depot))

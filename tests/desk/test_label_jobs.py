@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -30,14 +29,9 @@ from tests.desk.label_depot import label_depot
 from tests.printing.stand_in_printer import Behaviour, printer
 
 
-@pytest.fixture(scope="module")
-def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return label_depot(tmp_path_factory.mktemp("jobs"))
-
-
 @pytest.fixture
-def depot(template: Path, tmp_path: Path) -> Iterator[Depot]:
-    with Depot.open(Path(shutil.copy(template, tmp_path))) as found:
+def depot(tmp_path: Path) -> Iterator[Depot]:
+    with Depot.open(label_depot(tmp_path)) as found:
         yield found
 
 

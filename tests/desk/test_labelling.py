@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,14 +18,9 @@ from partsbin.printing.label_kinds import BadgeLabel, CaseLabel, ItemLabel, code
 from tests.desk.label_depot import label_depot
 
 
-@pytest.fixture(scope="module")
-def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return label_depot(tmp_path_factory.mktemp("labels"))
-
-
 @pytest.fixture
-def depot(template: Path, tmp_path: Path) -> Iterator[Depot]:
-    with Depot.open(Path(shutil.copy(template, tmp_path))) as found:
+def depot(tmp_path: Path) -> Iterator[Depot]:
+    with Depot.open(label_depot(tmp_path)) as found:
         yield found
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
@@ -22,14 +21,9 @@ from tests.printing.stand_in_printer import Behaviour, printer
 from tests.screens.driving import asked, entered, front, message, pressed, rows, scanned, until
 
 
-@pytest.fixture(scope="module")
-def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return label_depot(tmp_path_factory.mktemp("labels"))
-
-
 @pytest.fixture
-def path(template: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copy(template, tmp_path))
+def path(tmp_path: Path) -> Path:
+    return label_depot(tmp_path)
 
 
 @pytest.fixture
