@@ -64,9 +64,8 @@ def _lines(path: Path) -> list[str]:
         raise Refused(message)
     raw = sys.stdin.buffer.read() if str(path) == "-" else path.read_bytes()
     text = raw.decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
-    return (
-        text.removesuffix("\n").split("\n") if text else []
-    )  # not at what else Unicode calls a line's end: scans hold it
+    # splitlines would also part at what else Unicode calls a line's end, and scans hold such signs
+    return text.removesuffix("\n").split("\n") if text else []
 
 
 def request_(session: Session, options: argparse.Namespace) -> int:

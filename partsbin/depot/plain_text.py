@@ -2,7 +2,7 @@
 
 Tabs and line feeds stay. What is stripped: C0 and C1 controls (among them escape, the 8-bit control sequence introducer
 and the group separator), delete, line and paragraph separators, direction overrides and isolates, byte order marks,
-and lone surrogates, which stand for bytes that were no UTF-8.
+and lone surrogates, which stand for bytes that were no UTF-8. ``counted`` lies here too, for every room above to say.
 """
 
 from __future__ import annotations
@@ -29,3 +29,8 @@ def shown(text: str) -> str:
 def shown_json(document: str) -> str:
     """Return the same JSON document safe to print: what would steer the terminal stands as its number."""
     return document if document.isprintable() else _STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", document)
+
+
+def counted(number: int, word: str) -> str:
+    """Return ``1 line`` or ``3 lines``."""
+    return f"{number} {word}" + ("" if number == 1 else "s")

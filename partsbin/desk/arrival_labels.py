@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
+from partsbin.depot.plain_text import counted
 from partsbin.desk.label_jobs import Sheet, make_job, save_job, send_job
-from partsbin.desk.labelling import item_label, lot_label
+from partsbin.desk.labelling import arrived_label
 from partsbin.desk.papers import paper_path
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def labels_of_slip(depot: Depot, slip: int, *, each_case: bool = False) -> list[
     for row in rows:
         item, lot = item_by_id(depot, row["item_id"]), row["lot_id"]
         cases = -(-row["quantity"] // (row["per_case"] or item.pack_size)) if each_case and lot else 1
-        labels += [lot_label(depot, item, lot) if lot else item_label(depot, item)] * cases
+        labels += [arrived_label(depot, item, lot)] * cases
     return labels
 
 
@@ -57,7 +58,7 @@ def print_labels(
     printer = depot.setting("label_printer")
     sheet = Sheet(usual_stock(depot), printer=printer)
     job, run = make_job(depot, operator, name, labels, sheet)
-    what = " ".join([f"{run.count} label{'' if run.count == 1 else 's'} on {run.stock.name}:", *run.notes])
+    what = " ".join([f"{counted(run.count, 'label')} on {run.stock.name}:", *run.notes])
     if printer:
         return f"{what} {send_job(depot, job, printer, tell, leaving)}"
     path = paper_path(depot, f"{name.replace(' ', '-')}.pdf")

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
+from partsbin.depot.plain_text import counted
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
@@ -51,9 +52,9 @@ class KeptJob:
 
     def words(self) -> str:
         """The job in one line: what it is, and why it is still here."""
-        labels = "1 label" if self.labels == 1 else f"{self.labels} labels"
         state = {"sending": "was being sent when last heard of", "sent": "sent, end not known"}.get(self.state, "kept")
-        return f"{self.id}  {self.what}: {labels} on {self.stock}, {state}{f': {self.said}' if self.said else ''}"
+        said = f": {self.said}" if self.said else ""
+        return f"{self.id}  {self.what}: {counted(self.labels, 'label')} on {self.stock}, {state}{said}"
 
 
 def stock_for(depot: Depot, sheet: Sheet) -> LabelStock:

@@ -94,8 +94,7 @@ def choose_scanned(depot: Depot, text: str) -> list[Label]:
         message = f"Nothing here has the code “{known.text}”"
         raise Refused(f"{message} yet; scan it under Receive to say whose it is." if known.gtin else f"{message}.")
     if known.lot or known.best_before:
-        pieces = known.quantity or 0
-        return [case_label(known.item, known.lot, known.best_before, pieces, _case_gtin(depot, known.item, pieces))]
+        return [case_label(depot, known.item, known.lot, known.best_before, known.quantity or 0)]
     return [item_label(depot, known.item)]
 
 
@@ -121,22 +120,23 @@ def item_label(depot: Depot, item: Item) -> Label:
     return ItemLabel(item.part_number, item.description, item.hand, item.viewpoint, cautions)
 
 
-def case_label(item: Item, lot: str, best_before: str, quantity: int = 0, gtin: str = "") -> Label:
+def case_label(depot: Depot, item: Item, lot: str, best_before: str, quantity: int) -> Label:
     """Return the label of a product case: lot and best-before large, for first expired first out."""
     from partsbin.printing.label_kinds import CaseLabel
 
     day = date.fromisoformat(best_before) if best_before else None
-    return CaseLabel(item.part_number, item.description, lot, day, quantity, gtin)
+    return CaseLabel(item.part_number, item.description, lot, day, quantity, _case_gtin(depot, item, quantity))
 
 
-def lot_label(depot: Depot, item: Item, lot_id: int) -> Label:
-    """Return the label of a case of one lot, with what such a case holds."""
+def arrived_label(depot: Depot, item: Item, lot_id: int | None) -> Label:
+    """Return the label of what came or moved: of a case of its lot, with what it holds; else the item's own."""
+    if not lot_id:
+        return item_label(depot, item)
     lot = depot.one("SELECT code, best_before, per_case FROM lots WHERE id = ?", (lot_id,))
     if lot is None:
         message = f"{item.part_number} has no such lot any more."
         raise Refused(message)
-    pieces = lot["per_case"] or item.pack_size
-    return case_label(item, lot["code"], lot["best_before"], pieces, _case_gtin(depot, item, pieces))
+    return case_label(depot, item, lot["code"], lot["best_before"], lot["per_case"] or item.pack_size)
 
 
 def _case_gtin(depot: Depot, item: Item, pieces: int) -> str:
@@ -183,11 +183,7 @@ def _posted_today(depot: Depot, which: str) -> list[Label]:
         (clock.day_start(today(depot), depot.zone),),
     )
     wanted = dict.fromkeys((row["item_id"], row["lot_id"]) for row in rows)
-    return [_arrived(depot, item_by_id(depot, item_id), lot_id) for item_id, lot_id in wanted]
-
-
-def _arrived(depot: Depot, item: Item, lot_id: int | None) -> Label:
-    return lot_label(depot, item, lot_id) if lot_id else item_label(depot, item)
+    return [arrived_label(depot, item_by_id(depot, item_id), lot_id) for item_id, lot_id in wanted]
 
 
 def _range(depot: Depot, word: str) -> list[Label]:
@@ -235,7 +231,7 @@ def _case(depot: Depot, text: str) -> list[Label]:
         raise Refused(message)
     quantity = whole_quantity(pieces) if pieces else item.pack_size
     best_before = str(clock.iso_date(day)) if day else ""
-    return [case_label(item, lot, best_before, quantity, _case_gtin(depot, item, quantity))]
+    return [case_label(depot, item, lot, best_before, quantity)]
 
 
 def _list(depot: Depot, path: Path) -> list[Label]:

@@ -57,12 +57,16 @@ def field_words(column: str) -> str:
 
 def texts_of(depot: Depot, kind: str, code: str) -> dict[str, str]:
     """Return a container or lane type as texts by column, its code first. Refuses a code that is not there."""
-    rows, key = _ROWS[kind]
-    found = next((row for row in rows(depot) if row[key] == code.strip().upper()), None)
+    found = _row(depot, kind, code)
     if found is None:
-        message = f"There is no {key.replace('_', ' ')} “{code}” here."
+        message = f"There is no {_ROWS[kind][1].replace('_', ' ')} “{code}” here."
         raise Refused(message)
     return found
+
+
+def _row(depot: Depot, kind: str, code: str) -> dict[str, str] | None:
+    rows, key = _ROWS[kind]
+    return next((row for row in rows(depot) if row[key] == code.strip().upper()), None)
 
 
 def change_cell(depot: Depot, operator: Operator, kind: str, code: str, column: str, text: str) -> dict[str, str]:
@@ -86,11 +90,9 @@ def add_row(depot: Depot, operator: Operator, kind: str, text: str) -> str:
         raise Refused(message)
     values = dict(zip(columns, words, strict=False))
     code = words[0].upper()
-    if kind in _ROWS:
-        rows, key = _ROWS[kind]
-        if any(row[key] == code for row in rows(depot)):
-            message = f"{code} is here already; change its fields instead."
-            raise Refused(message)
+    if kind in _ROWS and _row(depot, kind, code) is not None:
+        message = f"{code} is here already; change its fields instead."
+        raise Refused(message)
     save_lane_row(Import(depot, operator), kind, values)
     return code
 

@@ -29,6 +29,11 @@ def limits_of(depot: Depot, container: Container) -> Limits:
         raise Refused(message) from refused
 
 
+def kept_words(depot: Depot, kind: Kind) -> str:
+    """Return what is kept for cans or bottles, sense or not, as it is keyed; the usual ones where nothing is."""
+    return depot.setting(_key(kind)) or limits_words(USUAL_LIMITS[kind])
+
+
 def limits_words(limits: Limits) -> str:
     """Return clearances as they are keyed: ``min-slack 4 max-slack 10 …``, in mm; swell in per cent."""
     values = ((name, getattr(limits, field)) for field, name in _NAMES.items())

@@ -15,6 +15,7 @@ from partsbin.depot.containers import case_rows, container_rows, lane_type_rows
 from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, MachineRow, find_machine, lanes_of
 from partsbin.depot.places import Place, aboard, place_by_id
+from partsbin.depot.plain_text import counted
 from partsbin.desk.finding import stock_of
 from partsbin.desk.lane_limits import limits_of
 from partsbin.errors import Refused
@@ -248,7 +249,7 @@ def answer_lines(answer: LaneAnswer, *, most: int = 3) -> list[str]:
         out += [f"   {_part_words(answer.part(number_), quantity)}" for number_, quantity in spacers.items]
     if answer.kit is not None:
         kit = answer.kit
-        out.append(f"Kit for {kit.lanes} lane{'s' if kit.lanes > 1 else ''}, holding {kit.capacity}:")
+        out.append(f"Kit for {counted(kit.lanes, 'lane')}, holding {kit.capacity}:")
         out += [f"   {_part_words(answer.part(x.part_number), x.quantity)}" for x in kit.take] or ["   nothing needed"]
         out += [f"   note: {note}" for note in kit.notes if note != found.unconfirmed]
     elif found.verdict is not Verdict.NO_FIT:

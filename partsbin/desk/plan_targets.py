@@ -40,10 +40,7 @@ def set_targets(depot: Depot, shares: dict[str, float]) -> None:
     """Keep these targets; classes not named keep theirs."""
     with depot.write():
         for name, share in shares.items():
-            depot.run(
-                "INSERT INTO settings VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value",
-                (f"target:{name}", f"{share:.6g}"),
-            )
+            depot.set_setting(f"target:{name}", f"{share:.6g}")
 
 
 def _share(name: str, figure: str) -> float:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from partsbin.depot.faults import sentence
-from partsbin.depot.plain_text import plain
+from partsbin.depot.plain_text import counted, plain
 from partsbin.errors import Refused
 
 MOST_NAMED = 100
@@ -62,7 +62,7 @@ class BadRows(Refused):
 
     def __init__(self, path: Path, problems: Sequence[Problem]) -> None:
         self.problems = list(problems)
-        count = f"{len(problems)} problem{'s' if len(problems) != 1 else ''}"
+        count = counted(len(problems), "problem")
         listed = "\n".join(f"  {problem}" for problem in problems)
         super().__init__(f"{path.name}: nothing was imported; {count}:\n{listed}")
 

@@ -28,11 +28,6 @@ class FittedLines(Lines):
         self.fill(fitted(headings, rows, width - _SCROLLBAR, giving), keys=keys)
 
 
-def counted(number: int, word: str) -> str:
-    """Return ``1 line`` or ``3 lines``."""
-    return f"{number} {word}" + ("" if number == 1 else "s")
-
-
 def clip(text: str, width: int) -> str:
     """Return ``text`` cut to ``width`` terminal cells, with “…” where something was cut."""
     return text if cell_len(text) <= width else set_cell_size(text, max(width - 1, 0)).rstrip() + "…"

@@ -11,12 +11,13 @@ from textual.containers import VerticalScroll
 from textual.widgets import DataTable, Static
 
 from partsbin.depot.places import the_place
+from partsbin.depot.plain_text import counted
 from partsbin.desk.count_paper import write_sheets
 from partsbin.desk.counting import draw_up, gaps
 from partsbin.desk.counts_due import due, walk
 from partsbin.errors import Refused
 from partsbin.screens import count_rows as words
-from partsbin.screens.clipping import FittedLines, counted
+from partsbin.screens.clipping import FittedLines
 from partsbin.screens.columns import show_told
 from partsbin.screens.count_review import CountReview
 from partsbin.screens.entry import ScanEntry

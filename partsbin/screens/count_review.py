@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from textual import work
 
+from partsbin.depot.plain_text import counted
 from partsbin.desk.counting import REASONS, count_again, gaps, moved_meanwhile, post_sheet, to_recount
-from partsbin.screens.clipping import counted
 from partsbin.screens.count_entry import CountEntry
 from partsbin.screens.questions import Ask, Pick, Sure
 

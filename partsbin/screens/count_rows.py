@@ -8,10 +8,10 @@ from partsbin.depot import clock
 from partsbin.depot.catalogue import cautions_of, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.places import find_place
+from partsbin.depot.plain_text import counted
 from partsbin.desk.counting import Gap, Sheet
 from partsbin.desk.counts_due import Due
 from partsbin.exchange.values import major
-from partsbin.screens.clipping import counted
 
 DUE = ("Place", "Why", "Last counted", "Lines")
 SHEET = ("", "Part", "What", "Lot", "Best before", "Counted")

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from textual import work
 
 from partsbin.depot.places import Place, places_of
+from partsbin.depot.plain_text import counted
 from partsbin.screens.base import DeskScreen
-from partsbin.screens.clipping import counted
 from partsbin.screens.counter_lines import Slate
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from partsbin.depot.catalogue import the_item
-from partsbin.screens.clipping import counted
+from partsbin.depot.plain_text import counted
 from partsbin.screens.counter_lines import AskedFor
 
 if TYPE_CHECKING:

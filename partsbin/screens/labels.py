@@ -13,11 +13,12 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from partsbin.depot.file import Depot
+from partsbin.depot.plain_text import counted
 from partsbin.desk.label_jobs import make_job, open_jobs, preview
 from partsbin.desk.labelling import WHAT, choose, choose_scanned
 from partsbin.exchange import read_scan
 from partsbin.screens.base import MOST_ROWS, Lines
-from partsbin.screens.clipping import clip, counted
+from partsbin.screens.clipping import clip
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.labels_jobs import ask_printer, offer_jobs, send, write
 from partsbin.screens.labels_sheet import SheetScreen

@@ -6,9 +6,8 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from partsbin.desk.lane_editing import NEW, add_row, cases_words, change_cell, field_words, texts_of
-from partsbin.desk.lane_limits import limits_words, read_limits, set_limits
+from partsbin.desk.lane_limits import kept_words, limits_words, read_limits, set_limits
 from partsbin.lanes.containers import Kind
-from partsbin.lanes.lane_types import USUAL_LIMITS
 from partsbin.screens.questions import Ask, Pick
 
 if TYPE_CHECKING:
@@ -48,7 +47,7 @@ async def edit_lane_data(screen: Machines, lane: LaneRow | None) -> None:
 
 
 async def _clearances(screen: Machines, kind: Kind) -> None:
-    kept = screen.depot.setting(f"lane_limits:{kind.value}") or limits_words(USUAL_LIMITS[kind])
+    kept = kept_words(screen.depot, kind)
     question = f"{_TITLES[kind]}, mm; empty: the usual ones"
     text = await screen.app.push_screen_wait(Ask(question, answer=kept, check=lambda words: read_limits(words, kind)))
     if text is None:

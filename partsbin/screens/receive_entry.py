@@ -9,12 +9,12 @@ from textual import on, work
 from partsbin.depot.catalogue import Item, find_item, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.places import printed_bin
+from partsbin.depot.plain_text import counted
 from partsbin.desk.amounts import looks_like_amount
 from partsbin.desk.delivery import Arrival, Delivery, expected, lacking
 from partsbin.desk.scanned import Known, by_supplier_number, look_up
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.screens.clipping import counted
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.figures import FigureScreen
 from partsbin.screens.receive_unknown import settle, settle_bin

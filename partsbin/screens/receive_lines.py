@@ -7,9 +7,9 @@ from datetime import date
 from partsbin.depot.catalogue import Item, cautions_of, successor, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.orders import open_lines
+from partsbin.depot.plain_text import counted
 from partsbin.depot.stock import on_hand
 from partsbin.desk.delivery import Arrival, Delivery, expected, goes_to, lacking, orders_with, units_of
-from partsbin.screens.clipping import counted
 
 HEADINGS = ("", "Part", "What", "Qty", "Due", "Lot", "Best before", "Bin")
 OPTIONAL = ("Due", "Lot", "Best before")

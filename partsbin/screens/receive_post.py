@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from partsbin.depot.file import Depot
+from partsbin.depot.plain_text import counted
 from partsbin.desk.arrival_labels import labels_of_slip, print_labels, usual_stock
 from partsbin.desk.delivery import Arrival, Delivery, lacking
 from partsbin.desk.labelling import choose
 from partsbin.desk.today import today
-from partsbin.screens.clipping import counted
 from partsbin.screens.questions import Ask, Pick, Sure
 from partsbin.screens.receive_entry import DeliveryEntry
 from partsbin.screens.receive_lines import still_due, summary

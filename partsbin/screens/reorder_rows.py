@@ -9,12 +9,12 @@ from datetime import date
 from rich.text import Text
 
 from partsbin.depot.orders import OrderLine as Ordered
+from partsbin.depot.plain_text import counted
 from partsbin.depot.setpoints import SetPoint
 from partsbin.desk.monday import Dated, MondayReport, ShortRequest
 from partsbin.desk.order_sheet import Group, OrderLine, OrderSheet
 from partsbin.desk.ordering import total_words
 from partsbin.exchange.values import major
-from partsbin.screens.clipping import counted
 
 VIEWS = ("To order", "Orders", "Short", "Dated")
 _FIGURES = {1, 4, 5, 6, 7}  # columns of figures, set to the right

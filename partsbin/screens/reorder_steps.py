@@ -10,13 +10,14 @@ from partsbin.depot.asks import withdraw
 from partsbin.depot.catalogue import Item, item_by_id
 from partsbin.depot.file import Depot
 from partsbin.depot.orders import close_order
+from partsbin.depot.plain_text import counted
 from partsbin.desk.monday import Reorder, write_csv
 from partsbin.desk.order_sheet import Group
 from partsbin.desk.ordering import fill_up, place, total_words
 from partsbin.desk.papers import paper_path, write_monday
 from partsbin.errors import Refused
 from partsbin.exchange.values import major
-from partsbin.screens.clipping import clip, counted
+from partsbin.screens.clipping import clip
 from partsbin.screens.figures import amount_of
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.questions import Ask, Sure

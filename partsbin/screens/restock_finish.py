@@ -7,12 +7,12 @@ from collections.abc import Callable
 from textual import work
 
 from partsbin.depot.file import Depot
+from partsbin.depot.plain_text import counted
 from partsbin.desk.papers import paper_path, write_pick_slip
 from partsbin.desk.restock import Proposal
 from partsbin.desk.restock_posting import differences, passed_over, post_sheet, promise_only
 from partsbin.desk.restock_sheet import Sheet
 from partsbin.errors import Refused
-from partsbin.screens.clipping import counted
 from partsbin.screens.questions import Ask, Pick, Sure
 from partsbin.screens.restock_adding import RestockAdding, required
 

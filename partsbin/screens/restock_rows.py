@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from rich.text import Text
 
 from partsbin.depot.catalogue import Caution
+from partsbin.depot.plain_text import counted
 from partsbin.desk.restock import Missing, VanNeed
 from partsbin.desk.restock_sheet import Sheet, SheetLine
-from partsbin.screens.clipping import counted
 
 VAN_HEADINGS = ("Van", "Who", "Lines", "Pieces", "Promised")
 _MARKS = {"open": "·", "picked": "✓", "skipped": "–"}
