@@ -7,7 +7,8 @@ import json
 import os
 import sqlite3
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import NoReturn
 
 from partsbin import __version__
 from partsbin.commands.session import Session, heard, tell
@@ -18,12 +19,27 @@ from partsbin.errors import Refused
 
 Run = Callable[[Session, argparse.Namespace], int]
 
-_DONE, _REFUSED = 0, 1
+_DONE, _REFUSED, _USAGE = 0, 1, 2
 
 
-def _common() -> argparse.ArgumentParser:
+class _UsageError(Exception):
+    """A command line that cannot be read: how to write one, and what was wrong."""
+
+    def __init__(self, usage: str, wrong: str) -> None:
+        super().__init__(f"{usage}{wrong}")
+        self.wrong = wrong
+
+
+class _Parser(argparse.ArgumentParser):
+    """Leaves the answer to wrong usage to ``main``: with ``--json`` it is a document too."""
+
+    def error(self, message: str) -> NoReturn:
+        raise _UsageError(self.format_usage(), f"{self.prog}: {message}")
+
+
+def _common() -> _Parser:
     """Return the options every command has."""
-    common = argparse.ArgumentParser(add_help=False, argument_default=argparse.SUPPRESS)
+    common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
     common.add_argument(
         "--depot", metavar="FILE", help="the depot (default: $PARTSBIN_DEPOT, else the user data folder)"
     )
@@ -37,9 +53,7 @@ def parser() -> argparse.ArgumentParser:
     from partsbin.commands import asking, files, labels, lanes, people, planning, restock, rounds, slips
 
     common = _common()
-    top = argparse.ArgumentParser(
-        prog="partsbin", parents=[common], description="The parts-and-advice desk of a drinks-vending depot."
-    )
+    top = _Parser(prog="partsbin", parents=[common], description="The parts-and-advice desk of a drinks-vending depot.")
     top.add_argument("--version", action="version", version=f"partsbin {__version__}")
     commands = top.add_subparsers(metavar="COMMAND")
 
@@ -55,9 +69,10 @@ def parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns 0 done, 1 refused by a rule, 2 usage. Ctrl-C is for the caller (``start``)."""
-    options, more = _common().parse_known_args(arguments)
-    if more:  # without a command the screens open, and what commands need is not even imported
-        options = parser().parse_args(arguments)
+    try:
+        options = _options(arguments)
+    except _UsageError as usage:
+        return _explain(usage, sys.argv[1:] if arguments is None else arguments)
     session = Session.of(options)
     try:
         run: Run | None = getattr(options, "run", None)
@@ -81,6 +96,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return status
 
 
+def _options(arguments: Sequence[str] | None) -> argparse.Namespace:
+    options, more = _common().parse_known_args(arguments)
+    if more:  # without a command the screens open, and what commands need is not even imported
+        options = parser().parse_args(arguments)
+    return options
+
+
+def _explain(usage: _UsageError, arguments: Sequence[str]) -> int:
+    tell(usage)
+    if "--json" in arguments:
+        _print_refusal(usage.wrong)
+    return _USAGE
+
+
 def _open_screens(session: Session) -> int:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):  # nobody could press a key: it would wait for ever
         message = "The screens need a terminal. Run partsbin in one, or name a command: “partsbin --help” lists them."
@@ -96,5 +125,9 @@ def _refuse(session: Session, refused: Refused, cause: BaseException | None = No
     tell(refused)
     if session.json:
         problems = [problem._asdict() for problem in getattr(refused, "problems", ())]
-        print(shown_json(json.dumps({"refused": str(refused), "problems": problems}, ensure_ascii=False)))
+        _print_refusal(str(refused), problems)
     return _REFUSED
+
+
+def _print_refusal(reason: str, problems: Sequence[Mapping[str, object]] = ()) -> None:
+    print(shown_json(json.dumps({"refused": reason, "problems": problems}, ensure_ascii=False)))

@@ -121,15 +121,19 @@ def the_place(depot: Depot, text: str, *, kinds: tuple[str, ...] = ()) -> Place:
     return place
 
 
-def _nearest(depot: Depot, text: str, kinds: tuple[str, ...]) -> str:
+def nearest_places(depot: Depot, text: str, kinds: tuple[str, ...] = PHYSICAL) -> list[str]:
+    """Return the three codes most like ``text`` among the places of these kinds, fewer where there are fewer."""
     from rapidfuzz import fuzz, process  # here, or every start of the program would wait for it
 
-    wanted = kinds or PHYSICAL
-    marks = ",".join("?" * len(wanted))
+    marks = ",".join("?" * len(kinds))
     codes = [
-        row["code"] for row in depot.all(f"SELECT code FROM places WHERE kind IN ({marks}) AND retired = 0", wanted)
+        row["code"] for row in depot.all(f"SELECT code FROM places WHERE kind IN ({marks}) AND retired = 0", kinds)
     ]
-    close = [code for code, _, _ in process.extract(text.upper(), codes, scorer=fuzz.ratio, limit=3)]
+    return [code for code, _, _ in process.extract(text.upper(), codes, scorer=fuzz.ratio, limit=3)]
+
+
+def _nearest(depot: Depot, text: str, kinds: tuple[str, ...]) -> str:
+    close = nearest_places(depot, text, kinds or PHYSICAL)
     return f" Nearest: {', '.join(close)}." if close else " There are none yet: import places, or add one."
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from partsbin.depot.places import add_place, find_place, outside
+from partsbin.depot.places import add_place, find_place, nearest_places, outside
 from partsbin.exchange.importing import Import
 from partsbin.exchange.places import kind_by_name
 from partsbin.exchange.sheet import Problems
@@ -33,9 +33,10 @@ class Places:
         self.job, self.problems = job, problems
         self.ids: dict[str, int] = {}
         self.kinds: dict[str, str] = {}
+        self.unknown: dict[str, list[tuple[int, str]]] = {}
 
     def settle(self, rows: list[Row]) -> None:
-        """Set ``source`` and ``target`` of every row; note each row whose place is not known."""
+        """Set ``source`` and ``target`` of every row; note each place that is not known once, where it first stands."""
         uses: dict[str, set[tuple[str, str]]] = {}
         for row in rows:
             for side in ("from", "to"):
@@ -47,6 +48,8 @@ class Places:
             row.source, row.target = self._side(row, "from"), self._side(row, "to")
             if row.source and row.source == row.target and row.type != "count":
                 self.problems.add(row.line, "to_location", "is the same place as from_location")
+        for name, mentions in self.unknown.items():
+            self._name_unknown(name, mentions)
 
     def _resolve(self, name: str, used: set[tuple[str, str]]) -> None:
         place = find_place(self.job.depot, name)
@@ -65,8 +68,7 @@ class Places:
                 self.problems.add(row.line, f"{side}_location", f"{name} means all bins together; name the bin")
             return self.ids[name]
         if name:
-            reason = f"“{name}” is not a place of this depot; import places first, or allow --create-places"
-            self.problems.add(row.line, f"{side}_location", reason)
+            self.unknown.setdefault(name, []).append((row.line, f"{side}_location"))
         elif (row.type, side) == ("count", "from"):
             return 0  # a count sets a figure: where the difference comes from is not the file's to say
         elif (row.type, side) in _BLANK:
@@ -74,3 +76,10 @@ class Places:
         else:
             self.problems.add(row.line, f"{side}_location", f"is empty; a {row.type} needs it")
         return 0
+
+    def _name_unknown(self, name: str, mentions: list[tuple[int, str]]) -> None:
+        rows = f" ({len(mentions):,} rows name it)" if len(mentions) > 1 else ""
+        close = nearest_places(self.job.depot, name)
+        near = f" Nearest: {', '.join(close)}." if close else ""
+        reason = f"“{name}” is not a place of this depot{rows}.{near} Import places first, or allow --create-places"
+        self.problems.add(*mentions[0], reason)

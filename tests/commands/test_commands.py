@@ -39,6 +39,13 @@ def test_wrong_usage_exits_two(run: Run) -> None:
     assert run("reverse", "1").code == 2
 
 
+def test_wrong_usage_is_a_json_document_where_one_is_asked_for(run: Run) -> None:
+    ran = run("--json", "frobnicate")
+    assert ran.code == 2
+    assert "frobnicate" in ran.json["refused"]
+    assert run("monday", "--date", "--json").json["refused"]
+
+
 def test_a_day_from_receipt_to_job_and_back(stocked: Run, tmp_path: Path) -> None:
     run = stocked
     assert run("move", "MTR24L", "4", "--to", "VAN1").code == 0

@@ -109,7 +109,7 @@ HISTORY = """timestamp,type,part,from,to,qty,ref
 
 def test_a_history_with_header_twins_gives_the_stock_its_moves_add_up_to(job: Import, tmp_path: Path) -> None:
     take(job, "items", tmp_path, ITEMS)
-    with pytest.raises(BadRows, match="from_location: “WH” is not a place"):
+    with pytest.raises(BadRows, match=r"line 2, to_location: “WH” is not a place of this depot \(6 rows name it\)"):
         take(job, "moves", tmp_path, HISTORY)
     job.create_places = True
     assert take(job, "moves", tmp_path, HISTORY).rows == 7
