@@ -23,7 +23,7 @@ from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Container
 from partsbin.lanes.fit import Fit, Verdict, fit
 from partsbin.lanes.kits import LaneKit, LanePart, lane_kit, spacer_stock
-from partsbin.lanes.lane_parts import ROLES, for_family, read_lane_part
+from partsbin.lanes.lane_parts import ROLES, WORDS, for_family, read_lane_part
 from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.lookup import containers_named, lane_types_named
 from partsbin.lanes.questions import LaneQuestion, read_lane_question
@@ -69,15 +69,14 @@ def lane_types(depot: Depot) -> list[LaneType]:
 
 def lane_parts(depot: Depot, family: str, van: Place | None = None) -> list[LanePart]:
     """Return the stocked parts a lane of a machine family may take; on hand is the shelf, and ``van`` where given."""
-    marks = ",".join("?" * len(ROLES))
+    by_words = " OR ".join(f"description LIKE '%{name}%'" for names in WORDS.values() for name in names)
     rows = depot.all(
-        "SELECT id, part_number, family, description, hand, disposition FROM items "
-        f"WHERE family IN ({marks}) AND retired = 0 AND superseded_by IS NULL ORDER BY part_number",
+        "SELECT id, part_number, family, description, hand, disposition, "
+        "(SELECT group_concat(machine, '|') FROM item_fits WHERE item_id = items.id) AS fits FROM items "
+        f"WHERE (family IN ({','.join('?' * len(ROLES))}) OR (family NOT LIKE '___-%' AND ({by_words}))) "
+        "AND retired = 0 AND superseded_by IS NULL ORDER BY part_number",
         tuple(ROLES),
     )
-    fits: dict[int, list[str]] = {}
-    for item_id, machine in depot.all("SELECT item_id, machine FROM item_fits"):
-        fits.setdefault(item_id, []).append(machine)
     near = {row["code"] for row in depot.all("SELECT code FROM places WHERE kind = 'bin'")}
     near |= {place_by_id(depot, place_id).code for place_id in aboard(depot, van)} if van else set()
     found = []
@@ -85,7 +84,7 @@ def lane_parts(depot: Depot, family: str, van: Place | None = None) -> list[Lane
         part = read_lane_part(
             row["part_number"], row["family"], row["description"], hand=row["hand"], disposition=row["disposition"]
         )
-        if part is not None and for_family([(part, tuple(fits.get(row["id"], ())))], family):
+        if part is not None and for_family([(part, tuple(row["fits"].split("|") if row["fits"] else ()))], family):
             found.append(_stocked(depot, row["id"], part, near, van))
     return found
 

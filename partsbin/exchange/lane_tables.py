@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +22,7 @@ from partsbin.depot.machines import LaneRow, all_lanes, machines, put_lane, put_
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Cell, Import, Report
 from partsbin.exchange.lane_cells import (
+    ALSO,
     CASE,
     CONTAINER,
     COUNT,
@@ -30,16 +33,25 @@ from partsbin.exchange.lane_cells import (
     OPEN_CASE,
     READING,
 )
+from partsbin.exchange.lane_headers import our_column, unit_of
 from partsbin.exchange.sheet import Sheet, open_sheet
 
 Writer = Callable[[Import, dict[str, Any]], None]
 
 
 def _write_container(job: Import, row: dict[str, Any]) -> None:
-    put_container(job.depot, {**row, "code": row["container"], "name": row["name"] or row["container"]})
+    name = row["name"] or row["container"]
+    kind = row["kind"] or ("pet" if re.search(r"\b(pet|bottle)", name, re.IGNORECASE) else "can")
+    put_container(job.depot, {**row, "code": row["container"], "name": name, "kind": kind})
+    known = {form["quantity"] for form in case_rows(job.depot) if form["container"] == row["container"]}
+    for quantity, wrap in row["cases"]:
+        if str(quantity) not in known:
+            put_case(job.depot, {"container": row["container"], "quantity": quantity, "wrap": wrap, "gross_g": 0})
 
 
 def _write_lane(job: Import, row: dict[str, Any]) -> None:
+    if row["shelf"] is None or row["position"] is None:
+        row = {**row, **_spot(job, row)}
     if row["count"] is not None and row["count"] > row["capacity"]:
         message = f"{row['count']} of {row['capacity']} cannot be; count it again"
         raise Refused(message)
@@ -52,6 +64,15 @@ def _write_lane(job: Import, row: dict[str, Any]) -> None:
         raise Refused(message)
     plain = {name: value for name, value in row.items() if name not in ("part_number", "fitted")}
     put_lane(job.depot, {**plain, "item_id": row["part_number"]}, row["fitted"])
+
+
+def _spot(job: Import, row: dict[str, Any]) -> dict[str, int]:
+    """Where a lane of no stated spot stands: its tens or its letter are the shelf, and there the next free place."""
+    number = row["lane"]
+    tens = int(number) // 10 if number.isdigit() else ord(number[0]) - ord("A") + 1 if number[0].isalpha() else 1
+    shelf = row["shelf"] or min(max(tens, 1), 99)
+    others = "SELECT ifnull(max(position), 0) + 1 FROM lanes WHERE asset = ? AND shelf = ? AND lane <> ?"
+    return {"shelf": shelf, "position": row["position"] or job.depot.value(others, (row["asset"], shelf, number))}
 
 
 def _write_reading(job: Import, row: dict[str, Any]) -> None:
@@ -101,7 +122,7 @@ _KINDS: dict[str, tuple[tuple[str, ...], dict[str, Cell], Writer, tuple[str, ...
         ("lane_type",),
     ),
     "machines": (("asset", "family"), MACHINE, lambda job, row: put_machine(job.depot, row), ("asset",)),
-    "lanes": (("asset", "lane", "shelf", "position", "lane_type"), LANE, _write_lane, ("asset", "lane")),
+    "lanes": (("asset", "lane", "lane_type"), LANE, _write_lane, ("asset", "lane")),
     "event-hints": (("code",), HINT, _write_hint, ("code",)),
     "audit-readings": (("fingerprint", "number", "asset", "taken_at"), READING, _write_reading, ("fingerprint",)),
     "audit-counts": (("fingerprint", "selection", "counter"), COUNT, _write_count, ("fingerprint", "selection")),
@@ -129,7 +150,8 @@ def import_lane_table(job: Import, path: Path, kind: str) -> Report:
     required, cells, _, _ = _KINDS[kind]
     if kind == "lanes" and _is_lane_types(path):
         return import_lane_table(job, path, "lane-types")
-    sheet = open_sheet(path, required=required, optional=[name for name in cells if name not in required])
+    optional = [name for name in (*cells, *ALSO.get(kind, ())) if name not in required]
+    sheet = open_sheet(path, required=required, optional=optional, column_of=partial(our_column, kind))
     with job.depot.write():
         count = _take(job, sheet, kind)
         sheet.problems.settle()
@@ -137,16 +159,20 @@ def import_lane_table(job: Import, path: Path, kind: str) -> Report:
 
 
 def _is_lane_types(path: Path) -> bool:
-    sheet = open_sheet(path, required=(), optional=("asset", "lane_type", "width_mm"), lenient=True)
-    return "asset" not in sheet.columns and {"lane_type", "width_mm"} <= set(sheet.columns)
+    columns = partial(our_column, "lane-types")
+    sheet = open_sheet(path, required=(), optional=("asset", "width_mm"), lenient=True, column_of=columns)
+    return "asset" not in sheet.columns and "width_mm" in sheet.columns
 
 
 def _take(job: Import, sheet: Sheet, kind: str) -> int:
     """Write the rows that can be read and note what is wrong with the others; returns how many were written."""
     _, cells, write, keys = _KINDS[kind]
     seen: dict[tuple[str, ...], int] = {}
+    kept = _kept(job.depot, kind, keys) if set(cells) - set(sheet.columns) else {}
+    units = {column: unit for column, written in sheet.written.items() if (unit := unit_of(written)) in _CONVERTED}
     for line, values in sheet.rows(job.progress):
-        row, faults = _read_row(job, cells, values)
+        before = kept.get(tuple(values[name].upper() for name in keys if name in values), {})
+        row, faults = _read_row(job, kind, {**before, **values, **_with_units(values, units)})
         for name, said in faults:
             sheet.problems.add(line, name, said)
         if faults:
@@ -163,12 +189,24 @@ def _take(job: Import, sheet: Sheet, kind: str) -> int:
     return len(seen)
 
 
-def _read_row(
-    job: Import, cells: Mapping[str, Cell], texts: Mapping[str, str]
-) -> tuple[dict[str, Any], list[tuple[str, str]]]:
+_CONVERTED = ("cm", "in", "inch", "inches", "kg")
+
+
+def _with_units(values: Mapping[str, str], units: Mapping[str, str]) -> dict[str, str]:
+    """Return the bare figures of columns whose header names a unit, with that unit."""
+    return {name: f"{values[name]} {unit}" for name, unit in units.items() if values[name][-1:].isdigit()}
+
+
+def _kept(depot: Depot, kind: str, keys: tuple[str, ...]) -> dict[tuple[str, ...], dict[str, str]]:
+    """Return the rows there are by key, as texts: what a file says nothing of stays as it is."""
+    rows = ({name: "" if value is None else str(value) for name, value in row.items()} for row in _ROWS[kind](depot))
+    return {tuple(row[name].upper() for name in keys): row for row in rows}
+
+
+def _read_row(job: Import, kind: str, texts: Mapping[str, str]) -> tuple[dict[str, Any], list[tuple[str, str]]]:
     """Return the cells of a row that can be read, and for each of the others its column and what is wrong."""
     row, faults = {}, []
-    for name, read in cells.items():
+    for name, read in {**_KINDS[kind][1], **ALSO.get(kind, {})}.items():
         try:
             row[name] = read(texts.get(name, ""), job)
         except Refused as refused:
@@ -178,12 +216,11 @@ def _read_row(
 
 def save_lane_row(job: Import, kind: str, texts: Mapping[str, str]) -> None:
     """Write one row of one of ``KINDS`` from texts by column, as a file would; refuses a wrong cell by its column."""
-    _, cells, write, _ = _KINDS[kind]
-    row, faults = _read_row(job, cells, {name: text.strip() for name, text in texts.items()})
+    row, faults = _read_row(job, kind, {name: text.strip() for name, text in texts.items()})
     if faults:
         raise Refused(": ".join(faults[0]))
     with job.depot.write():
-        write(job, row)
+        _KINDS[kind][2](job, row)
 
 
 def export_lane_table(depot: Depot, kind: str) -> tuple[tuple[str, ...], Iterator[tuple[object, ...]]]:

@@ -37,10 +37,6 @@ _TWINS = {
     "pack": "pack_size", "alias": "aliases", "gtins": "gtin", "replaced_by": "superseded_by",
     "name": "supplier", "best_before_date": "best_before", "expiry": "best_before", "received": "received_before",
     "supplier_number": "supplier_part_number",
-    "container_id": "container", "body_dia_mm": "body_mm", "diameter_mm": "body_mm", "body_diameter_mm": "body_mm",
-    "dia_tol_mm": "tolerance_mm", "height_tol_mm": "height_tolerance_mm", "us_fl_oz": "fluid_oz",
-    "pack_qty": "quantity", "pack_form": "wrap", "inner_width_mm": "width_mm", "usable_depth_mm": "depth_mm",
-    "pitch_mm": "coil_pitch_mm",
 }  # fmt: skip
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r]")
@@ -96,6 +92,9 @@ class Sheet:
     columns: list[str]
     warnings: list[str]
     problems: Problems
+    written: dict[str, str] = field(default_factory=dict)
+    """The header of each column as it stands in the file."""
+
     _delimiter: str = ","
     _kept: list[int] = field(default_factory=list)
 
@@ -137,12 +136,19 @@ class Sheet:
         return kept
 
 
-def open_sheet(path: Path, *, required: Sequence[str], optional: Sequence[str], lenient: bool = False) -> Sheet:
+def open_sheet(
+    path: Path,
+    *,
+    required: Sequence[str],
+    optional: Sequence[str],
+    lenient: bool = False,
+    column_of: Callable[[str], str] | None = None,
+) -> Sheet:
     """Open a CSV with a header row: commas, semicolons or tabs; with or without a BOM; any line ends.
 
     Columns may come in any order; obvious twins of our names are understood; unknown ones are named in a warning.
     Refuses a missing file, text that is not UTF-8 (by line and column), and missing required columns.
-    ``lenient`` keeps a header's own name where it is also one of ours.
+    ``lenient`` keeps a header's own name where it is also one of ours. ``column_of`` knows more twins of a header.
     """
     csv.field_size_limit(_LONGEST_CELL)
     _require_text(path)
@@ -155,11 +161,12 @@ def open_sheet(path: Path, *, required: Sequence[str], optional: Sequence[str], 
             message = f"{path.name}: line 1 is not a header row ({error}); check its quotes"
             raise Refused(message) from error
     known = [*required, *optional]
-    names = [_our_name(cell, known) for cell in header]
-    sheet = Sheet(path, [], [], Problems(path), delimiter)
+    names = [_our_name(cell, known, column_of) for cell in header]
+    sheet = Sheet(path, [], [], Problems(path), _delimiter=delimiter)
     for index, (name, written) in enumerate(zip(names, header, strict=True)):
         if name in known and name not in sheet.columns:
             sheet.columns.append(name)
+            sheet.written[name] = written
             sheet._kept.append(index)
         elif written.strip() and not lenient:
             sheet.warnings.append(f"{path.name}: column “{written.strip()}” is not used")
@@ -173,9 +180,12 @@ def open_sheet(path: Path, *, required: Sequence[str], optional: Sequence[str], 
     return sheet
 
 
-def _our_name(written: str, known: Sequence[str]) -> str:
+def _our_name(written: str, known: Sequence[str], column_of: Callable[[str], str] | None) -> str:
     name = re.sub(r"[^0-9a-z]+", "_", written.strip().lower()).strip("_")
-    return name if name in known else _TWINS.get(name, name)
+    if name in known:
+        return name
+    twin = column_of(written) if column_of else name
+    return twin if twin in known else _TWINS.get(name, name)
 
 
 def _require_text(path: Path) -> None:

@@ -76,4 +76,4 @@ def one_of(text: str, choices: Iterable[str], default: str = "") -> str:
 
 def yes(text: str) -> int:
     """Read a yes or no; empty is no."""
-    return int(one_of(text, ("yes", "no", "1", "0", "true", "false"), "no") in ("yes", "1", "true"))
+    return int(one_of(text, ("yes", "no", "y", "n", "1", "0", "true", "false"), "no") in ("yes", "y", "1", "true"))

@@ -23,7 +23,7 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True)
-class _Traits:
+class Traits:
     """What was said of a container; empty where nothing was."""
 
     ml: float = 0.0
@@ -69,7 +69,7 @@ def named_containers(words: str, containers: Sequence[Container]) -> Named:
     coded = tuple(c for c in containers if re.search(rf"\b{re.escape(c.code.lower())}\b", words))
     if coded:
         return Named(coded, said=True, doubts=_which(coded))
-    traits = _read_traits(words)
+    traits = read_traits(words)
     if not (traits.ml or traits.style or traits.kind or _fits_bare(traits, containers)):
         return Named()
     fits = [c for c in containers if _matches(c, traits)]
@@ -86,7 +86,8 @@ def _which(containers: Sequence[Container]) -> tuple[str, ...]:
     return (f"which container: {' or '.join(c.name for c in containers)}?",)
 
 
-def _read_traits(words: str) -> _Traits:
+def read_traits(words: str) -> Traits:
+    """What lower-case ``words`` say of a container's size, style and material."""
     words = _MODAL.sub(" ", words)
     words = re.sub(r"\bhalf\s+(?:an?\s+)?lit(?:re|er)\b", "500 ml", words)
     size = next((m for m in _SIZE.finditer(words) if _millilitres(m) >= LEAST_ML), None)
@@ -98,7 +99,7 @@ def _read_traits(words: str) -> _Traits:
     number = float(bare[1]) if bare and not size else 0.0
     said = f"{size[1]} {_unit_word(size[2])}" if size else f"{number:g}" if number else ""
     phrase = " ".join(p for p in (said, style, kind_word) if p)
-    return _Traits(ml, number, style, _KINDS.get(kind_word), phrase)
+    return Traits(ml, number, style, _KINDS.get(kind_word), phrase)
 
 
 def _millilitres(size: re.Match[str]) -> float:
@@ -109,12 +110,12 @@ def _unit_word(unit: str) -> str:
     return unit if unit in _UNITS else "oz"
 
 
-def _fits_bare(traits: _Traits, containers: Sequence[Container]) -> bool:
+def _fits_bare(traits: Traits, containers: Sequence[Container]) -> bool:
     """A bare number counts as a size only when some container has it."""
     return bool(traits.bare) and any(_has_size(c, traits.bare) for c in containers)
 
 
-def _matches(container: Container, traits: _Traits) -> bool:
+def _matches(container: Container, traits: Traits) -> bool:
     if traits.kind and container.kind is not traits.kind:
         return False
     if traits.style and container.style != traits.style:

@@ -13,6 +13,7 @@ from partsbin.errors import Refused
 from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Basis, CaseForm, Container, Kind, read_can_code
 from partsbin.lanes.lane_types import LaneType, Side
+from partsbin.lanes.named_containers import read_traits
 
 Row = Mapping[str, str]
 _Choice = TypeVar("_Choice", bound=StrEnum)
@@ -169,6 +170,7 @@ def read_containers(rows: Iterable[Row], cases: Mapping[str, tuple[CaseForm, ...
         can_code = cells.text("can_code")
         if can_code:
             read_can_code(can_code)
+        said = read_traits(cells.text("name").lower())
         return Container(
             code=code,
             name=cells.text("name") or code,
@@ -177,12 +179,12 @@ def read_containers(rows: Iterable[Row], cases: Mapping[str, tuple[CaseForm, ...
             tolerance_mm=cells.number("tolerance_mm", 0.0),
             height_mm=cells.number("height_mm"),
             height_tolerance_mm=cells.number("height_tolerance_mm", 0.0),
-            nominal_ml=cells.whole("nominal_ml", 0),
+            nominal_ml=cells.whole("nominal_ml", 0) or round(said.ml),
             fluid_oz=cells.number("fluid_oz", 0.0),
             gross_g=cells.whole("gross_g", 0),
             basis=cells.choice("basis", Basis, Basis.ESTIMATE),
             shape=cells.text("shape") or "round",
-            style=cells.text("style").lower(),
+            style=cells.text("style").lower() or said.style,
             can_code=can_code,
             words=tuple(w.lower() for w in cells.listed("words")),
             cases=(cases or {}).get(code, ()),
