@@ -170,14 +170,17 @@ class Depot:
                     raise Refused(message) from error
                 self.waiting("waiting for another terminal …")
             else:
-                self._require_still_there()
+                try:
+                    self.require_still_there()
+                except Refused:
+                    self.connection.execute("ROLLBACK")
+                    raise
                 return
 
-    def _require_still_there(self) -> None:
-        """Refuse to write into a file that was moved, deleted or replaced: what is posted there would be lost."""
+    def require_still_there(self) -> None:
+        """Refuse a file that was moved, deleted or replaced: it is read on, but what is posted there would be lost."""
         if _which_file(self.path) == self._opened:
             return
-        self.connection.execute("ROLLBACK")
         message = (
             f"{self.path} is no longer the file that was opened: its folder or share went away, or a backup was put "
             "back. Nothing was posted. Leave the program and open it again."

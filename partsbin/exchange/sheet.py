@@ -7,9 +7,9 @@ import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import chain
+from itertools import chain, islice
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TextIO
 
 from partsbin.depot.faults import sentence
 from partsbin.depot.plain_text import counted, plain
@@ -23,6 +23,10 @@ MOST_BYTES = 256 * 1024 * 1024
 """The largest file taken in one piece: a depot's whole history fits many times; what is larger is the wrong file."""
 
 _LONGEST_CELL = 100_000
+_LONGEST_ROW = 1_000_000
+_MOST_COLUMNS = 1_000
+"""In characters and cells. Whatever a file holds, no more of it than one row is in memory while it is read."""
+
 _TWINS = {
     "qty": "quantity", "on_hand": "quantity", "count": "quantity", "units": "quantity",
     "timestamp": "date", "datetime": "date", "time": "date", "moved_at": "date",
@@ -84,6 +88,31 @@ class Problems:
             raise BadRows(self.path, self.found)
 
 
+class _Lines:
+    """Feeds a CSV reader; stops it where a row grows longer than any true one: a quote left open, no line ends."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+        self.begin_row()
+
+    def begin_row(self) -> None:
+        """Allow for a whole row anew."""
+        self._left = _LONGEST_ROW
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        line = self._stream.readline(self._left + 1)
+        self._left -= len(line)
+        if self._left < 0:
+            message = f"longer than {_LONGEST_ROW:,} characters"
+            raise csv.Error(message)
+        if not line:
+            raise StopIteration
+        return line
+
+
 @dataclass
 class Sheet:
     """An opened CSV: its columns by our names, warnings about its header, and its rows on demand."""
@@ -101,13 +130,15 @@ class Sheet:
     def rows(self, progress: Callable[[int], None] | None = None) -> Iterator[tuple[int, dict[str, str]]]:
         """Yield (line number, {column: text}) for each row that is not empty; ``progress`` hears every 1,000th."""
         with self.path.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as stream:
-            reader = csv.reader(stream, delimiter=self._delimiter, strict=True)
+            lines = _Lines(stream)
+            reader = csv.reader(lines, delimiter=self._delimiter, strict=True)
             next(reader)  # as the header was read: a quote never closed in it was refused then
             began = reader.line_num + 1
             width = max(self._kept, default=-1) + 1
             try:
                 for count, cells in enumerate(reader, 1):
                     began = reader.line_num + 1
+                    lines.begin_row()
                     if progress is not None and count % 1000 == 0:
                         progress(count)
                     if not any(cells):
@@ -153,13 +184,17 @@ def open_sheet(
     csv.field_size_limit(_LONGEST_CELL)
     _require_text(path)
     with path.open(encoding="utf-8-sig", newline="") as stream:
-        first = stream.readline()
-        delimiter = max(",;\t", key=first.count)
+        lines = _Lines(stream)
         try:
-            header = next(csv.reader(chain([first], stream), delimiter=delimiter, strict=True), [])
+            first = next(lines, "")
+            delimiter = max(",;\t", key=first.count)
+            header = next(csv.reader(chain([first], lines), delimiter=delimiter, strict=True), [])
         except csv.Error as error:
             message = f"{path.name}: line 1 is not a header row ({error}); check its quotes"
             raise Refused(message) from error
+    if len(header) > _MOST_COLUMNS:
+        message = f"{path.name}: line 1 has {len(header):,} columns; a table has at most {_MOST_COLUMNS:,}."
+        raise Refused(message)
     known = [*required, *optional]
     names = [_our_name(cell, known, column_of) for cell in header]
     sheet = Sheet(path, [], [], Problems(path), _delimiter=delimiter)
@@ -220,19 +255,13 @@ def _require_text(path: Path) -> None:
 def _column_at(path: Path, line: int) -> str:
     """Return which column the first wrong byte of a line lies in."""
     with path.open("rb") as stream:
-        lines = [next(stream, b"") for _ in range(line)]
-    delimiter = max((b",", b";", b"\t"), key=lines[0].count)
-    wrong = next(
-        (
-            i
-            for i, byte in enumerate(lines[-1].decode("utf-8", "surrogateescape"))
-            if byte >= "\udc80" and byte <= "\udcff"
-        ),
-        0,
-    )
-    before = lines[-1].decode("utf-8", "surrogateescape")[:wrong]
-    header = lines[0].decode("utf-8-sig", "replace").strip().split(delimiter.decode())
-    index = before.count(delimiter.decode())
+        head = last = next(stream, b"")
+        for row in islice(stream, line - 1):
+            last = row
+    delimiter = max((b",", b";", b"\t"), key=head.count).decode()
+    sound = re.split("[\udc80-\udcff]", last.decode("utf-8", "surrogateescape"), maxsplit=1)[0]
+    header = head.decode("utf-8-sig", "replace").strip().split(delimiter)
+    index = sound.count(delimiter)
     return f"column {header[index].strip()}" if index < len(header) else f"column {index + 1}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -11,12 +12,15 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 from textual import work
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
+from textual.worker import WorkerFailed
 
+from partsbin.depot.faults import explained, sentence
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator, by_badge, the_operator
 from partsbin.desk.people import must_sign_on
 from partsbin.errors import Refused
 from partsbin.screens.scan_router import ScanRouter
+from partsbin.screens.staying import Staying
 from partsbin.screens.ways import WAYS, screen_class
 
 if TYPE_CHECKING:
@@ -33,7 +37,7 @@ _BACK_UP_AFTER = 5.0
 """Seconds until the day's backup begins: the prompt comes first."""
 
 
-class PartsbinApp(ScanRouter):
+class PartsbinApp(Staying, ScanRouter):
     """partsbin on one depot. Screens ask ``app.depot`` for quick looks and ``app.away`` for anything that may wait."""
 
     TITLE = "partsbin"
@@ -88,11 +92,24 @@ class PartsbinApp(ScanRouter):
         """Run a job on the depot in another thread with its own connection; refusals come back as raised."""
 
         def run() -> Result:
-            with Depot.open(self.path) as depot:
+            with explained(self.path), Depot.open(self.path) as depot:
                 depot.waiting = lambda word: self.call_from_thread(self._say, word)
                 return job(depot)
 
         return await asyncio.to_thread(run)
+
+    def told(self, error: BaseException) -> bool:
+        """Tell what a rule, the file or the disk refuses on the screen in front; False where it is none of these."""
+        words = sentence(error, self.path) if isinstance(error, sqlite3.Error) else str(error)
+        if self.front is None or not words or not isinstance(error, (Refused, sqlite3.Error)):
+            return False
+        self.front.complain(words)
+        return True
+
+    def _handle_exception(self, error: Exception) -> None:
+        """End the program for a fault of its own only: what a timer or worker was refused is told, and it goes on."""
+        if not self.told(error.error if isinstance(error, WorkerFailed) else error):
+            super()._handle_exception(error)
 
     def _say(self, word: str) -> None:
         front = self.front
@@ -153,12 +170,20 @@ class PartsbinApp(ScanRouter):
         return next((screen for screen in reversed(self.screen_stack) if isinstance(screen, DeskScreen)), None)
 
     def look(self) -> None:
-        """Bring the screen in front up to date when another terminal, or a worker here, has posted."""
-        version = self.depot.data_version()
-        if version != self._version:
-            self._version = version
-            if self.front is not None:
-                self.front.renew()
+        """Bring the screen in front up to date when another terminal, or a worker here, has posted.
+
+        Raises nothing of the file's: what was just posted is posted, whether or not it can be looked at.
+        """
+        try:
+            self.depot.require_still_there()
+            version = self.depot.data_version()
+            if version != self._version:
+                self._version = version
+                if self.front is not None:
+                    self.front.renew()
+        except (Refused, sqlite3.Error) as error:
+            if not self.told(error):
+                raise
 
     def action_go(self, name: str) -> None:
         """Go to a screen; what was entered on the one left behind stays there."""

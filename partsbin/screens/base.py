@@ -18,6 +18,7 @@ from partsbin.depot.operators import Operator
 from partsbin.desk.today import today
 from partsbin.errors import Refused
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.staying import Staying
 from partsbin.screens.ways import WAYS
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ class Lines(DataTable[Text]):
         return self.coordinate_to_cell_key(self.cursor_coordinate).row_key.value
 
 
-class DeskScreen(Screen[None]):
+class DeskScreen(Staying, Screen[None]):
     """Base of the eight screens. A screen sets ``TITLE_TEXT`` and ``HELP``, composes ``body`` and may keep a draft.
 
     ``say`` and ``complain`` write on the message line; ``attempt`` runs a flow away from the event loop and complains
@@ -147,9 +148,11 @@ class DeskScreen(Screen[None]):
     def complain(self, words: str | Refused) -> None:
         """Write what was refused on the message line, marked by a sign as well as colour."""
         line = self.query_one("#message", Static)
+        again = line.has_class("wrong") and str(line.content) == f"✗ {words}"
         line.add_class("wrong")
         line.update(f"✗ {words}")
-        self.app.bell()
+        if not again:  # a disk that does not answer is asked every second
+            self.app.bell()
 
     async def attempt(self, job: Callable[[Depot], Any], *, saying: str = "") -> Any:  # noqa: ANN401 - whatever the job gives
         """Run a flow on the depot away from the event loop; returns its result, or None when it was refused."""

@@ -150,6 +150,13 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     @work(exclusive=True, group="read")
     async def _read(self, text: str, *, scanned: bool = False, warning: str = "") -> None:
+        try:
+            await self._understand(text, scanned=scanned, warning=warning)
+        except Exception:
+            self.entry().value = text  # what could not be read for a fault of the file is not typed twice
+            raise
+
+    async def _understand(self, text: str, *, scanned: bool, warning: str) -> None:
         place = find_place(self.depot, text)
         if place is not None and place.physical:
             await self._place(place)

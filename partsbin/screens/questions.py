@@ -15,9 +15,10 @@ from textual.widgets import DataTable, Static
 
 from partsbin.errors import Refused
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.staying import Staying
 
 
-class Ask(ModalScreen[str | None]):
+class Ask(Staying, ModalScreen[str | None]):
     """Ask for one line; a scan answers it too. ``check`` refuses an answer in words. Escape answers None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back")]

@@ -16,9 +16,10 @@ from partsbin.depot.operators import Operator, by_badge, signed_on, the_operator
 from partsbin.errors import Refused
 from partsbin.exchange.scan import read_scan
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.staying import Staying
 
 
-class SignOn(ModalScreen[Operator | None]):
+class SignOn(Staying, ModalScreen[Operator | None]):
     """Ask who is at the desk, then for the PIN of somebody who has one; answers the operator, or None on Escape.
 
     ``who`` is known already where a badge was scanned: then only the PIN is asked for.

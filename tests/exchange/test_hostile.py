@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -162,6 +163,31 @@ def test_a_cell_without_end_is_said_with_its_line(depot: Depot, tmp_path: Path, 
     file.write_text(content)
     with pytest.raises(Refused, match="line "):
         import_file(Import(depot, the_operator(depot)), "items", file)
+
+
+@pytest.mark.parametrize(
+    ("content", "said_"),
+    [
+        ("part_number,description\n" + "a" * 8_000_000, "line 2: this line is not CSV"),
+        ("part_number,description\nA,B" + "," * 8_000_000, "line 2: this line is not CSV .longer than 1,000,000"),
+        ("part_number,description\nA" + ',"\n"' * 1_500_000, "line 2: this line is not CSV .longer than 1,000,000"),
+        ("part_number,description" + "," * 8_000_000, "line 1 is not a header row .longer than 1,000,000"),
+        ("part_number,description" + ",x" * 100_000, "line 1 has 100,002 columns; a table has at most 1,000"),
+    ],
+)
+def test_a_row_beyond_all_measure_is_refused_without_being_held(
+    depot: Depot, tmp_path: Path, content: str, said_: str
+) -> None:
+    file = tmp_path / "items.csv"
+    file.write_text(content)
+    del content
+    tracemalloc.start()
+    try:
+        with pytest.raises(Refused, match=said_):
+            import_file(Import(depot, the_operator(depot)), "items", file)
+        assert tracemalloc.get_traced_memory()[1] < 16_000_000  # the rows themselves would take a multiple
+    finally:
+        tracemalloc.stop()
 
 
 def test_ctrl_c_in_the_middle_of_an_import_leaves_nothing_half_done(path: Path, tmp_path: Path) -> None:
