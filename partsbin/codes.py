@@ -107,10 +107,11 @@ def read_slip(text: str) -> str:
 def encode_case(part_number: str, lot: str = "", best_before: date | None = None, quantity: int | None = None) -> str:
     """Return what a case label of ours encodes; read back by ``read_case``.
 
-    ``quantity`` is the base units the case was packed with. Raises Refused for an empty part number, a quantity below
-    one or a year the two digits cannot hold.
+    ``quantity`` is the base units the case was packed with. With neither lot, date nor quantity it stands for the part
+    number itself, when that has letters no bar symbol holds. Raises Refused for an empty part number, a quantity
+    below one or a year the two digits cannot hold.
     """
-    pieces = [_escaped(_some(part_number, "part number").upper())]
+    pieces = [_escaped(_capitals(_some(part_number, "part number")))]
     if best_before is not None:
         if not 2000 <= best_before.year <= 2099:
             message = f"A case label holds dates from 2000 to 2099, not {best_before.isoformat()}."
@@ -144,6 +145,11 @@ def _some(text: str, what: str) -> str:
         message = f"There is no {what} to put on the label."
         raise Refused(message)
     return trimmed
+
+
+def _capitals(text: str) -> str:
+    """Capitals for plain letters only: two items may differ in others, and some change their number (ß, SS)."""
+    return "".join(letter.upper() if letter.isascii() else letter for letter in text)
 
 
 def _escaped(text: str) -> str:

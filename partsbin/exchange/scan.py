@@ -109,8 +109,9 @@ def _own_code(data: str) -> Scan | None:
     if slip := codes.read_slip(upper):
         return Scan(data, "slip", slip=slip)
     if case := codes.read_case(upper):
+        kind = "case" if case.lot or case.best_before or case.quantity else "item"
         counts = "pieces" if case.quantity else ""
-        return Scan(data, "case", part_number=case.part_number, lot=case.lot, best_before=case.best_before,
+        return Scan(data, kind, part_number=case.part_number, lot=case.lot, best_before=case.best_before,
                     quantity=case.quantity, counts=counts)  # fmt: skip
     if place := codes.read_bin(upper):
         return Scan(data, "bin", place=place)

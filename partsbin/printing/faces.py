@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import re
 
+from partsbin.printing import text as words
 from partsbin.printing.label_kinds import BadgeLabel, BinLabel, DrawerLabel, ShelfEndLabel, code_of
-from partsbin.printing.pen import Box, Pen
+from partsbin.printing.pen import LEAST_CAP_MM, Box, Pen
 from partsbin.printing.zones import draw_zone, mark_of
 
 _ZONE_NAME_FROM_MM = 27.0  # height of a label on which the zone's name costs the code no size worth having
 _LEAST_HEAD_MM = 6.0  # words above the symbols
+_UNDER_SHARE = 0.62  # of the room below the title, for the capitals of a name on one line
 
 
 def draw_bin(pen: Pen, label: BinLabel, box: Box) -> None:
@@ -48,8 +50,19 @@ def _draw_place(pen: Pen, box: Box, code: str, title: str, under: str, zone: str
         head = _draw_mark(pen, head, zone, tall)
     if under:
         head, below = head.split_top(head.h * 0.70, head.h * 0.04)
-        pen.write_in(below, under, bold=False, align="centre" if tall else "left", tallest=below.h * 0.62)
+        _write_under(pen, below, under, title, "centre" if tall else "left")
     pen.write_title(head, title, align="centre" if tall else "left", like=alike, tallest=head.h * 0.86)
+
+
+def _write_under(pen: Pen, box: Box, text: str, title: str, align: str) -> None:
+    """Write a name below its title, in the middle of the box's height, on as many lines as it takes."""
+    most = box.h * _UNDER_SHARE / words.CAP_HEIGHT
+    least = min(most, LEAST_CAP_MM * pen.grid.dots_per_mm / words.CAP_HEIGHT)
+    size = words.size_that_holds(text, box.w, box.h, most, least)
+    lines = words.wrap(text, box.w, size, lines=max(1, words.lines_in(box.h, size)))
+    spare = round(box.h - len(lines) * size * words.LEADING)
+    if not pen.write_lines(box.split_top(0, max(0, spare // 2))[1], text, size, align=align):
+        pen.note(title, "name shortened")
 
 
 def _draw_mark(pen: Pen, head: Box, zone: str, tall: bool) -> Box:

@@ -16,7 +16,7 @@ _SIGNAL_WORDS = frozenset(
     {"DANGER", "WARNING", "CAUTION", "NOTICE", "NOTE"}
 )  # ISO 3864-2 and ANSI Z535 know the first four
 _SENTENCE_SHARE = 0.85  # of the heading's font size
-_SIGNS_SHARE = 0.3  # of the width, for the second and further signs
+_SIGNS_SHARE = 0.35  # of the width, for the second and further signs
 _MOST_SIGNS = 3
 _CLAUSE = 20  # characters of a sentence that serve as a name for a hazard without a sign
 
@@ -56,9 +56,10 @@ def caution_rows(pen: Pen, label: ItemLabel, wide: int, size: float, sentences: 
         return []
     heading = heading_of(label.cautions)
     said = " ".join(caution.text for caution in label.cautions[:sentences] if caution.text)
-    side = size * (2.1 if said else 1.4)
-    signs = list(dict.fromkeys(sign_of(caution) for caution in label.cautions))
-    signs = signs[: max(1, min(_MOST_SIGNS, int(wide * _SIGNS_SHARE / side)))]
+    signs = list(dict.fromkeys(sign_of(caution) for caution in label.cautions))[:_MOST_SIGNS]
+    least = size * 1.4  # large signs stand beside sentences, if all of them have room
+    side = max(least, min(size * 2.1, wide * _SIGNS_SHARE / len(signs))) if said else least
+    signs = signs[: max(1, int(wide * _SIGNS_SHARE / side))]
     room = int(wide - side * len(signs) - size * 0.4)
     most = max(1, int(tallest / (size * words.LEADING)))
     lines = len(words.wrap(heading, room, size, bold=True, lines=min(9, most))) * size * words.LEADING

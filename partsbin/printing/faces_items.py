@@ -6,14 +6,13 @@ from datetime import date
 
 from partsbin.printing import text as words
 from partsbin.printing.faces_cautions import Row, caution_rows
-from partsbin.printing.label_kinds import CaseLabel, ItemLabel, code_of, element_string
-from partsbin.printing.pen import WHITE, Box, Pen
+from partsbin.printing.label_kinds import CaseLabel, ItemLabel, code_of, element_string, number_code
+from partsbin.printing.pen import LEAST_CAP_MM, LEAST_TEXT_MM, MOST_TEXT_MM, WHITE, Box, Pen
 from partsbin.printing.symbols import code128
 
-LEAST_TEXT_MM = 2.3  # font size: smaller than this nobody reads at arm's length in a van
-MOST_TEXT_MM = 8.0
 _TEXT_SHARE = 0.16  # of the label's height, so that the labels of a run look alike
 _SENTENCE_FROM_MM = 2.6  # below this size a caution is its sign and word only
+_MOST_VIEWPOINT_LINES = 3
 _HANDS = {"LH": "LEFT", "RH": "RIGHT", "L": "LEFT", "R": "RIGHT"}
 _LEAST_WORDS_MM = 9.0  # height the words of an item need above the bars
 _MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
@@ -64,7 +63,7 @@ def _rows(pen: Pen, label: ItemLabel, wide: int, size: float, sentences: int) ->
     title = label.part_number
     upper: list[Row] = [(size * 1.6, lambda box: _title(pen, box, title))]
     if label.hand:
-        upper += hand_rows(pen, label.hand, label.viewpoint, wide, size)
+        upper += _hand_rows(pen, label, wide, size)
     return upper, caution_rows(pen, label, wide, size, sentences)
 
 
@@ -79,21 +78,24 @@ def _describe(pen: Pen, label: ItemLabel, room: Box, size: float) -> None:
         pen.note(label.part_number, "description shortened")
 
 
-def hand_rows(pen: Pen, hand: str, viewpoint: str, wide: int, size: float) -> list[Row]:
-    """LEFT or RIGHT in a black block with an arrow; from where it is seen, beside it or in a line below."""
+def _hand_rows(pen: Pen, label: ItemLabel, wide: int, size: float) -> list[Row]:
+    """LEFT or RIGHT in a black block with an arrow; from where it is seen, beside it or in lines below."""
+    viewpoint, hand = label.viewpoint, label.hand.upper()
     seen = f"seen from {viewpoint}" if viewpoint and "seen" not in viewpoint else viewpoint
-    word = _HANDS.get(hand.upper(), hand.upper())
+    word = _HANDS.get(hand, hand)
     block = size * 1.3 + words.width(word, size, bold=True)
     room = wide - block - size * 0.4
     beside = words.width(seen, size * 0.9) <= room
     rows: list[Row] = [(size * 1.4, lambda box: _hand(pen, box, word, block, seen if beside else "", size))]
     if not beside:
-        rows.append((size * words.LEADING, lambda box: _below(pen, box, seen, size * 0.9)))
+        lines = len(words.wrap(seen, wide, size * 0.9, lines=_MOST_VIEWPOINT_LINES))
+        rows.append((lines * size * words.LEADING, lambda box: _viewpoint(pen, box, label.part_number, seen, size)))
     return rows
 
 
-def _below(pen: Pen, box: Box, seen: str, size: float) -> None:
-    pen.write_lines(box, seen, size)
+def _viewpoint(pen: Pen, box: Box, part_number: str, seen: str, size: float) -> None:
+    if not pen.write_lines(box, seen, size * 0.9):
+        pen.note(part_number, "from where left and right are seen is cut short, use larger stock")
 
 
 def _hand(pen: Pen, strip: Box, word: str, wide: float, seen: str, size: float) -> None:
@@ -135,20 +137,20 @@ def _bars_of(pen: Pen, label: CaseLabel, wide: int) -> str:
         if text and code128(text).wide * pen.grid.least <= wide:
             return text
     pen.note(label.part_number, "the bars carry the part number only, the QR symbol date and lot too")
-    return label.part_number.upper()
+    return number_code(label.part_number)
 
 
 def _dates(pen: Pen, room: Box, label: CaseLabel, caption: float) -> None:
-    """Best-before and lot side by side, or one above the other where the room is tall."""
+    """Best-before and lot side by side or one above the other, whichever leaves the smaller of them larger."""
+    day = day_in_words(label.best_before)
     if not label.lot:
-        _captioned(pen, room, "BEST BEFORE", day_in_words(label.best_before), caption)
+        _captioned(pen, room, "BEST BEFORE", day, caption)
         return
-    if room.h > room.w * 0.33:
-        dated, lot = room.split_top(room.h * 0.5)
-    else:
-        dated, lot = room.split_left(room.w * 0.57, room.w * 0.05)
-    cap = _captioned(pen, dated, "BEST BEFORE", day_in_words(label.best_before), caption)
-    _captioned(pen, lot, "LOT", label.lot, caption, cap)
+    ways = (room.split_left(room.w * 0.57, room.w * 0.05), room.split_top(room.h * 0.5))
+    dated, lot = max(ways, key=lambda way: min(_cap(way[0], day, caption), _cap(way[1], label.lot, caption)))
+    cap = _captioned(pen, dated, "BEST BEFORE", day, caption)
+    if _captioned(pen, lot, "LOT", label.lot, caption, cap) < pen.mm(LEAST_CAP_MM):
+        pen.note(label.part_number, "the lot prints too small to read, use larger stock; the symbols carry it")
 
 
 def day_in_words(day: date | None) -> str:
@@ -157,9 +159,19 @@ def day_in_words(day: date | None) -> str:
 
 
 def _captioned(pen: Pen, box: Box, caption: str, text: str, size: float, tallest: float = 1e9) -> float:
+    """Write a text below its caption; returns the height of its capitals, no more than ``tallest``."""
+    cap = min(tallest, _cap(box, text, size))
+    top, rest = _under_caption(box, size)
     size = min(size, box.h * 0.3)
-    top, rest = box.split_top(size * words.LEADING)
     pen.write(top.x, top.y + size, caption, min(size, words.size_to_fit(caption, top.w, size)))
-    tallest = min(tallest, rest.h * 0.86)
-    cap = words.size_to_fit(text, rest.w, tallest, bold=True) * words.CAP_HEIGHT
     return pen.write_in(rest._replace(h=round(min(rest.h, cap * 1.25))), text, tallest=cap)
+
+
+def _cap(box: Box, text: str, caption: float) -> float:
+    """How high the capitals of ``text`` go below a caption of that size."""
+    rest = _under_caption(box, caption)[1]
+    return words.size_to_fit(text, rest.w, rest.h * 0.86, bold=True) * words.CAP_HEIGHT
+
+
+def _under_caption(box: Box, size: float) -> tuple[Box, Box]:
+    return box.split_top(min(size, box.h * 0.3) * words.LEADING)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from partsbin.printing import text as words
-from partsbin.printing.faces_items import LEAST_TEXT_MM, MOST_TEXT_MM
 from partsbin.printing.label_kinds import CautionTag, CoreTag, code_of
-from partsbin.printing.pen import BLACK, WHITE, Box, Pen
+from partsbin.printing.pen import BLACK, LEAST_CAP_MM, LEAST_TEXT_MM, MOST_TEXT_MM, WHITE, Box, Pen
 from partsbin.printing.pictograms import draw_pictogram, pictogram_for
 
 _TO_WRITE_ON = ("Fault", "Date / by")
@@ -23,12 +22,16 @@ def draw_core(pen: Pen, label: CoreTag, box: Box) -> None:
     room = pen.symbols_and_words(code_of(label), label.part_number, room, 8.0, 0.4)
     size = max(pen.mm(LEAST_TEXT_MM), min(pen.mm(MOST_TEXT_MM), room.h * 0.17))
     head, room = room.split_top(size * 1.6)
-    serial = f"   serial {label.serial}" if label.serial else ""
-    pen.write_in(head, label.part_number + serial, tallest=head.h * 0.72)
-    about = label.description + (f" · from {label.origin}" if label.origin else "")
+    serial = f"serial {label.serial}" if label.serial else ""
+    title = f"{label.part_number}   {serial}"
+    beside = words.width(title, pen.mm(LEAST_TEXT_MM), bold=True) <= head.w
+    pen.write_title(head, title if beside else label.part_number, tallest=head.h * 0.72)
+    origin = f"from {label.origin}" if label.origin else ""
+    about = " · ".join(part for part in ("" if beside else serial, label.description, origin) if part)
     needed = len(words.wrap(about, room.w, size, lines=3)) * size * words.LEADING
     lines, room = room.split_top(min(max(needed, size * words.LEADING), room.h * 0.65))
-    if not pen.write_lines(lines, about, size):
+    least = min(size, LEAST_CAP_MM * pen.grid.dots_per_mm / words.CAP_HEIGHT)
+    if not pen.write_lines(lines, about, words.size_that_holds(about, lines.w, lines.h, size, least)):
         pen.note(label.part_number, "description shortened")
     _lines_to_write_on(pen, label.part_number, room, size * 0.85)
 
@@ -69,6 +72,6 @@ def draw_caution(pen: Pen, label: CautionTag, box: Box) -> None:
         if words.holds(label.text, rest.w, rest.h, size):
             break
     draw_pictogram(pen, sign, label.pictogram or pictogram_for(label.word, label.text))
-    pen.write_in(head, label.word.upper(), tallest=head.h * 0.8)
+    pen.write_title(head, label.word.upper(), tallest=head.h * 0.8)
     if not pen.write_lines(rest, label.text, size):
         pen.note(f"{label.word}, {words.clipped(label.text, 24)}", "the sentence is cut short, use larger stock")

@@ -164,7 +164,13 @@ def code_of(label: Label) -> str:
         case DrawerLabel():
             return label.encoded or encoded_form(f"{label.van}{label.drawer}")
         case _:
-            return label.encoded or label.part_number.upper()
+            return label.encoded or number_code(label.part_number)
+
+
+def number_code(part_number: str) -> str:
+    """What stands for a part number in symbols: itself in capitals, or our own escaped form of what bars cannot say."""
+    plain = part_number.isascii() and part_number.isprintable()
+    return part_number.upper() if plain else codes.encode_case(part_number)
 
 
 def title_of(label: Label) -> str:

@@ -14,6 +14,7 @@ from typing import Any, BinaryIO
 from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 
+from partsbin.depot.plain_text import counted
 from partsbin.errors import Refused
 from partsbin.printing import faces, faces_items, faces_tags
 from partsbin.printing.label_kinds import (
@@ -37,6 +38,7 @@ from partsbin.printing.text import clipped, printable
 
 _POINTS_PER_MM = 72 / 25.4
 _MOST_SUBJECTS = 6
+_MOST_REFUSALS = 4
 
 # kind: what it is called, the face that draws it, the length in mm it takes on a continuous roll
 _FACES: dict[type, tuple[str, Callable[[Pen, Any, Box], None], float]] = {
@@ -137,7 +139,7 @@ def _lay_out(
     progress: Callable[[int], None] | None,
     cancelled: Callable[[], bool] | None,
 ) -> LabelRun:
-    tally, page = _Tally(), -1
+    tally, page, refusals = _Tally(), -1, list[str]()
     for done, (label, where) in enumerate(zip(labels, places, strict=False)):
         if where.page != page:
             if page >= 0:
@@ -147,12 +149,24 @@ def _lay_out(
                 progress(done)
         if cancelled and cancelled():
             raise Refused(f"Stopped after {done} labels; nothing was printed.")
-        _draw(canvas, label, stock, where, tally)
+        try:
+            _draw(canvas, label, stock, where, tally)
+        except Refused as refusal:
+            refusals.append(f"Label {clipped(title_of(label))} on {stock.name}: {refusal}")
+    _refuse(refusals)
     run = tally.run(stock)
     _turn_page(canvas)
     if progress:
         progress(run.count)
     return run
+
+
+def _refuse(refusals: list[str]) -> None:
+    """Refuse the run for the labels that could not be drawn: the first few with the reason, then how many more."""
+    more = len(set(refusals)) - _MOST_REFUSALS
+    if refusals:
+        said = " ".join(list(dict.fromkeys(refusals))[:_MOST_REFUSALS])
+        raise Refused(f"{said} And {counted(more, 'more label')} like these." if more > 0 else said)
 
 
 def _turn_page(canvas: Any) -> None:  # noqa: ANN401 - reportlab publishes no types
@@ -185,10 +199,7 @@ def _draw(canvas: Any, label: Label, stock: LabelStock, where: Slot, tally: _Tal
     canvas.transform(
         point, 0, 0, point, dots(where.x_mm) * point, page_mm * _POINTS_PER_MM - (dots(where.y_mm) + pen.high) * point
     )
-    try:
-        face(pen, label, box)
-    except Refused as refusal:
-        raise Refused(f"Label {clipped(title_of(label))} on {stock.name}: {refusal}") from refusal
+    face(pen, label, box)
     canvas.restoreState()
     pen.notes.extend(_stand_ins(label))
     tally.add(kind, pen, where)

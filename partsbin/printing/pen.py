@@ -11,7 +11,9 @@ from partsbin.printing import text as words
 from partsbin.printing.symbols import Arrangement, Grid, arrange, code128, qr
 
 BLACK = (0.0, 0.0, 0.0)
-_LEAST_TITLE_MM = 1.0  # capitals; the small print of a medicine box
+LEAST_CAP_MM = 1.0  # capitals; the small print of a medicine box
+LEAST_TEXT_MM = 2.3  # font size: smaller than this nobody reads at arm's length in a van
+MOST_TEXT_MM = 8.0
 WHITE = (1.0, 1.0, 1.0)
 Colour = tuple[float, float, float]
 
@@ -85,19 +87,19 @@ class Pen:
     def write_title(self, box: Box, text: str, *, align: str = "left", tallest: float = 1e9, like: str = "") -> None:
         """Write what the label is known by. Raises Refused when it would be too small to read."""
         cap = self.write_in(box, text, align=align, tallest=tallest, like=like)
-        if cap < _LEAST_TITLE_MM * self.grid.dots_per_mm:
+        if cap < LEAST_CAP_MM * self.grid.dots_per_mm:
             raise Refused(
                 f"{words.clipped(text)} is so long that it would print {cap / self.grid.dots_per_mm:.1f} mm high,"
-                " which nobody reads. Use larger stock or a shorter code."
+                " which nobody reads. Use larger stock or shorten it."
             )
 
-    def write_lines(self, box: Box, text: str, size: float, *, bold: bool = False, ink: Colour = BLACK) -> bool:
+    def write_lines(self, box: Box, text: str, size: float, *, bold: bool = False, align: str = "left") -> bool:
         """Write ``text`` over the lines ``box`` holds, cut with an ellipsis; returns whether all of it fitted."""
-        lines = words.wrap(text, box.w, size, bold, max(1, int(box.h / (size * words.LEADING) + 0.1)))
+        lines = words.wrap(text, box.w, size, bold, max(1, words.lines_in(box.h, size)))
+        x = box.x + (box.w / 2 if align == "centre" else 0)
         for number, line in enumerate(lines):
-            self.write(
-                box.x, box.y + size * (words.CAP_HEIGHT + 0.06 + words.LEADING * number), line, size, bold=bold, ink=ink
-            )
+            base = box.y + size * (words.CAP_HEIGHT + 0.06 + words.LEADING * number)
+            self.write(x, base, line, size, bold=bold, align=align)
         return " ".join(lines) == " ".join(words.printable(text).text.split())
 
     def block(self, box: Box, ink: Colour = BLACK) -> None:

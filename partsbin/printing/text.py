@@ -180,9 +180,14 @@ def size_that_holds(text: str, room: float, height: float, most: float, least: f
     return max(size, least)
 
 
+def lines_in(height: float, size: float) -> int:
+    """How many lines at ``size`` a ``height`` holds; a tenth of a line may be missing."""
+    return int(height / (size * LEADING) + 0.1)
+
+
 def holds(text: str, room: float, height: float, size: float, bold: bool = False) -> bool:
     """Whether all of ``text`` fits ``room`` by ``height`` at ``size``."""
-    lines = int(height / (size * LEADING) + 0.1)
+    lines = lines_in(height, size)
     return lines > 0 and " ".join(wrap(text, room, size, bold, lines)).split() == printable(text).text.split()
 
 

@@ -16,11 +16,11 @@ _LETTER_DROP = {"house": 0.10, "triangle": 0.16}  # of the mark's height below i
 
 
 def mark_of(zone: str, code: str) -> str:
-    """What stands in the mark of a place: its zone when that is one or two letters, else what its code begins with.
+    """What stands in the mark of a place: its zone when that is one or two letters a font has, else what its code begins with.
 
     A zone with a name is not cut to its initial: the B of "bulk" on a bin of aisle A would send people to aisle B.
     """
-    if 0 < len(zone.strip()) <= _MOST_LETTERS:
+    if 0 < len(zone.strip()) <= _MOST_LETTERS and not printable(zone).replaced:
         return zone.strip().upper()
     first = printable(code.upper()).text.split("-", maxsplit=1)[0].strip()
     return first if len(first) <= _MOST_LETTERS else first[:1]

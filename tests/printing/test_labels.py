@@ -193,6 +193,59 @@ def test_the_hand_is_said_in_words_with_its_viewpoint() -> None:
     assert "RIGHT" in words_of(pdf_of([ItemLabel("SPC-1", "Spacer", "RH")], ROLL))
 
 
+VIEWPOINTS = ("the front", "hinge side as seen from the front", "the side on which the delivery flap opens " * 4)
+
+
+@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
+def test_from_where_left_is_seen_is_whole_or_noted(viewpoint: str) -> None:
+    label = ItemLabel("SPC-1", "Spacer", "LH", viewpoint)
+    for name in stock_names():
+        stock = load_stock(name)
+        words = " ".join(words_of(pdf_of([label], stock)).split())
+        cut = any("seen is cut short" in note for note in preview([label], stock).notes)
+        assert cut or viewpoint.strip() in words, name
+        assert not cut or len(viewpoint) > 80, name
+
+
+@pytest.mark.parametrize(
+    "label",
+    [
+        BinLabel("A-01-01-1", name="fixings and strips, fuses, relays and leads " * 3),
+        DrawerLabel("VAN-3", "D2", "fixings and strips, fuses, relays and leads " * 3),
+    ],
+)
+def test_a_long_name_is_whole_or_noted_and_never_too_small_to_read(label: BinLabel | DrawerLabel) -> None:
+    for name in stock_names():
+        stock = load_stock(name)
+        pdf = pdf_of([label], stock)
+        words = " ".join(words_of(pdf).replace("D2", "").split())
+        assert label.name.strip() in words or any("name shortened" in one for one in preview([label], stock).notes)
+        page = pypdfium2.PdfDocument(pdf)[0].get_textpage()
+        rows = [page.get_rect(n) for n in range(page.count_rects())]
+        assert min(top - low for _, low, _, top in rows) > 1.0 / 25.4 * 72, name
+
+
+def test_a_lot_too_long_to_read_is_noted_and_a_serial_takes_a_line_of_its_own() -> None:
+    case = CaseLabel("CAN-1", "Cola", "W" * 40, date(2026, 3, 5), 24)
+    assert any("lot prints too small" in note for note in preview([case], load_stock("letter-80")).notes)
+    assert not any("lot" in note for note in preview([case], ROLL).notes if "bars" not in note)
+    core = CoreTag("BRD-0001-LONG-NUMBER", "Board", "SERIAL-0123456789-ABCDEF", "VAN-3")
+    assert "serial SERIAL-0123456789-ABCDEF" in " ".join(words_of(pdf_of([core], load_stock("a4-21"))).split())
+
+
+def test_every_label_that_cannot_be_printed_is_named_at_once() -> None:
+    labels = [*BINS, BinLabel("A" * 60), *BINS, BinLabel("B" * 60)]
+    with pytest.raises(Refused, match=r"A{39}….* shorten it\. Label B{39}…"):
+        preview(labels, load_stock("roll-2x1"))
+    many = [BinLabel(letter * 60) for letter in "ABCDEFG"]
+    with pytest.raises(Refused, match="And 3 more labels like these"):
+        preview(many, load_stock("roll-2x1"))
+
+
+def test_a_mark_is_a_letter_that_prints() -> None:
+    assert words_of(pdf_of([BinLabel("A-01-01-1", zone="🥤")], SHEET)).split() == ["A", "A-01-01-1"]
+
+
 def test_every_caution_travels_with_the_item() -> None:
     cautions = (Caution("Unplug first", "Keep the plug in sight."), Caution("Two people"), Caution("Static"))
     for name in stock_names():

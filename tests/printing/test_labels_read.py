@@ -150,6 +150,16 @@ def test_scan_reading_takes_every_label_for_what_it_is(label: Label, kind: str, 
         assert (scan.kind, getattr(scan, field)) == (kind, value)
 
 
+@pytest.mark.parametrize("number", ["MOTØR-1", "½-ZOLL", "モーター7", "ß-9", "W 24% +/.$"])
+def test_a_part_number_with_odd_letters_scans_as_itself(number: str) -> None:
+    stock = load_stock("letter-20")
+    found = read(pdf_of([ItemLabel(number, "Motor")], stock), 203)
+    assert found
+    for _, text in found:
+        scan = read_scan(text)
+        assert (scan.kind, scan.part_number) == ("item", number)
+
+
 def codes(count: int) -> list[str]:
     return [f"{chr(65 + n % 26)}-{n % 40 + 1:02d}-{n // 40 % 20 + 1:02d}-{n % 7 + 1}" for n in range(count)]
 
