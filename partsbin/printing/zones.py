@@ -16,7 +16,7 @@ _LETTER_DROP = {"house": 0.10, "triangle": 0.16}  # of the mark's height below i
 
 
 def mark_of(zone: str, code: str) -> str:
-    """What stands in the mark of a place: its zone when that is one or two letters a font has, else what its code begins with.
+    """What stands in the mark of a place: its zone if one or two letters a font has, else its code's beginning.
 
     A zone with a name is not cut to its initial: the B of "bulk" on a bin of aisle A would send people to aisle B.
     """
