@@ -14,7 +14,7 @@ from partsbin.errors import Refused
 
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
-    from partsbin.desk.lanes import LaneAsked
+    from partsbin.desk.lane_questions import LaneAsked
     from partsbin.requests import Answer
 
 
@@ -35,7 +35,7 @@ def find_(session: Session, options: argparse.Namespace) -> int:
     """Answer one query, or a file of them."""
     from partsbin.desk.finding import as_json
     from partsbin.desk.kept_finder import KeptFinder
-    from partsbin.desk.lanes import asked
+    from partsbin.desk.lane_questions import asked
 
     if options.limit < 1:
         message = "--limit needs a whole number of 1 or more"

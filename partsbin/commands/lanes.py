@@ -11,8 +11,9 @@ from partsbin.commands.session import Session, table
 
 if TYPE_CHECKING:
     from partsbin.depot.machines import LaneRow
-    from partsbin.desk.lanes import LaneAnswer, LaneAsked
-    from partsbin.lanes.kits import KitLine
+    from partsbin.desk.lane_answers import LaneAnswer
+    from partsbin.desk.lane_questions import LaneAsked
+    from partsbin.lanes.kits import KitLine, LaneKit, LanePart
     from partsbin.lanes.spacers import SpacerSet
 
 
@@ -20,7 +21,13 @@ def add(command: Add) -> None:
     """Declare these commands."""
     lane = command("lane", lane_, "spacers, capacity and kit for a container in a lane, or why it does not fit")
     lane.add_argument("container", metavar="CONTAINER", help="code, words such as “250 slim”, or a drink's part number")
-    lane.add_argument("lane", metavar="LANE", help="code, width such as 74, machine family, or “A0417 12”")
+    lane.add_argument(
+        "lane",
+        metavar="LANE",
+        nargs="?",
+        default="",
+        help="code, width such as 74, machine family, or “A0417 12”; without it every lane type, the best first",
+    )
     lane.add_argument("--van", metavar="VAN", default="", help="count what this van carries as on hand")
 
     chart = command("chart", chart_, "a machine's lane chart, and as PDF for its door")
@@ -31,13 +38,16 @@ def add(command: Add) -> None:
 def lane_(session: Session, options: argparse.Namespace) -> int:
     """Answer which spacers, how many, or why not."""
     from partsbin.depot.places import the_place
-    from partsbin.desk.lanes import answer_lines, answers
+    from partsbin.desk.lane_answers import answer_lines, answers
 
     with session.open() as depot:
         van = the_place(depot, options.van, kinds=("van",)) if options.van else None
         found = answers(depot, options.container, options.lane, van)
     document = {"container": options.container, "lane": options.lane, "answers": [_answer(x) for x in found]}
-    text = [line for answer in found for line in (*answer_lines(answer), "")][:-1]
+    if options.lane:
+        text = [line for answer in found for line in (*answer_lines(answer), "")][:-1]
+    else:
+        text = [f"{answer.fit.sentence()}." for answer in found]
     return session.answer(document, text)
 
 
@@ -81,7 +91,6 @@ def _chart_lane(lane: LaneRow, spacers: str) -> dict[str, object]:
 
 def _answer(answer: LaneAnswer) -> dict[str, object]:
     found = answer.fit
-    kit = answer.kit
     return {
         "container": found.container.code,
         "lane_type": found.lane_type.code,
@@ -96,22 +105,28 @@ def _answer(answer: LaneAnswer) -> dict[str, object]:
         "reasons": list(found.reasons),
         "notes": list(found.notes),
         "sets": [_set(answer, spacers) for spacers in (*found.sets, *found.unstocked)],
-        "kit": None
-        if kit is None
-        else {
-            "lanes": kit.lanes,
-            "capacity": kit.capacity,
-            "complete": kit.complete,
-            "lines": [_line(answer, line) for line in kit.take],
-            "cautions": list(kit.cautions),
-            "notes": list(kit.notes),
-        },
+        "kit": answer.kit and _kit(answer, answer.kit),
         "no_kit": answer.no_kit,
+    }
+
+
+def _kit(answer: LaneAnswer, kit: LaneKit) -> dict[str, object]:
+    return {
+        "machine": answer.rows[0].asset if answer.rows else "",
+        "machine_lanes": [row.lane for row in answer.rows],
+        "lanes": kit.lanes,
+        "capacity": kit.capacity,
+        "complete": kit.complete,
+        "lines": [_line(answer, line) for line in kit.take],
+        "comes_back": [_line(answer, line) for line in kit.back],
+        "cautions": list(kit.cautions),
+        "notes": list(kit.notes),
     }
 
 
 def _set(answer: LaneAnswer, spacers: SpacerSet) -> dict[str, object]:
     lacking = dict(spacers.lacking)
+    parts = [(answer.part(number), quantity) for number, quantity in spacers.items]
     return {
         "spacers": [
             {
@@ -120,10 +135,10 @@ def _set(answer: LaneAnswer, spacers: SpacerSet) -> dict[str, object]:
                 "thickness_mm": part.thickness_mm,
                 "quantity": quantity,
                 "lacking": lacking.get(part.part_number, 0),
-                "stock": [{"place": place, "quantity": held} for place, held in part.places],
+                "stock": _stock(part),
             }
-            for number, quantity in spacers.items
-            for part in (answer.part(number),)
+            for part, quantity in parts
+            if part is not None
         ],
         "left_mm": list(spacers.left_mm),
         "right_mm": list(spacers.right_mm),
@@ -134,7 +149,6 @@ def _set(answer: LaneAnswer, spacers: SpacerSet) -> dict[str, object]:
 
 
 def _line(answer: LaneAnswer, line: KitLine) -> dict[str, object]:
-    part = answer.part(line.part_number)
     return {
         "part_number": line.part_number,
         "description": line.description,
@@ -142,5 +156,9 @@ def _line(answer: LaneAnswer, line: KitLine) -> dict[str, object]:
         "hand": line.hand,
         "quantity": line.quantity,
         "lacking": line.lacking,
-        "stock": [{"place": place, "quantity": held} for place, held in part.places],
+        "stock": _stock(answer.part(line.part_number)),
     }
+
+
+def _stock(part: LanePart | None) -> list[dict[str, object]]:
+    return [{"place": place, "quantity": held} for place, held in (part.places if part else ())]

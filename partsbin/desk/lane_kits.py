@@ -23,7 +23,7 @@ from partsbin.depot.places import Place, outside
 from partsbin.depot.pulling import oldest_first, pull
 from partsbin.depot.stock import holdings_of, shortage
 from partsbin.desk.lane_limits import limits_of
-from partsbin.desk.lanes import chart, container_of, lane_parts, lane_types
+from partsbin.desk.lanes import chart, container_of, lane_parts, lane_types, with_partners
 from partsbin.desk.posting import usual_bin
 from partsbin.desk.supplying import Supplied, Wanted, supply
 from partsbin.desk.today import today
@@ -31,7 +31,6 @@ from partsbin.errors import Refused
 from partsbin.lanes.change import changed_lanes
 from partsbin.lanes.chart import Lane, fitted_parts
 from partsbin.lanes.kits import KitLine, LaneKit, lane_kit
-from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.work import order_of_work
 
 if TYPE_CHECKING:
@@ -81,7 +80,7 @@ def plan_change(
         message = f"Change lanes of one type at a time: {listed}."
         raise Refused(message)
     kind = types[codes.pop()]
-    lanes = _with_partners(rows, chosen, kind)
+    lanes = with_partners(rows, chosen, kind)
     item = the_item(depot, part_number)
     parts = lane_parts(depot, machine.family, van)
     fitted = fitted_parts(chart(lanes))
@@ -97,13 +96,6 @@ def _lane(rows: Sequence[LaneRow], machine: MachineRow, number: str) -> LaneRow:
         message = f"{machine.asset} has no lane {number}. Its lanes: {known}."
         raise Refused(message)
     return found
-
-
-def _with_partners(rows: Sequence[LaneRow], chosen: Sequence[LaneRow], kind: LaneType) -> list[LaneRow]:
-    if not kind.coupled:
-        return list(dict.fromkeys(chosen))
-    keys = dict.fromkeys(row.selection or row.lane for row in chosen)
-    return [row for key in keys for row in rows if (row.selection or row.lane) == key]
 
 
 def hand_out(depot: Depot, operator: Operator, change: LaneChange, van: Place) -> Supplied:

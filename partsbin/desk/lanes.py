@@ -1,12 +1,10 @@
-"""Which spacers, how many, or why not: a container in a lane, answered from the depot's own items and stock."""
+"""Containers, lane types, lane parts and lanes of machines as the lane rules see them, from the depot's own rows."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from functools import partial
 
 from rapidfuzz import fuzz, process
 
@@ -15,38 +13,15 @@ from partsbin.depot.containers import case_rows, container_rows, lane_type_rows
 from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, MachineRow, find_machine, lanes_of
 from partsbin.depot.places import Place, aboard, place_by_id
-from partsbin.depot.plain_text import counted
 from partsbin.desk.finding import stock_of
-from partsbin.desk.lane_limits import limits_of
 from partsbin.errors import Refused
 from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Container
-from partsbin.lanes.fit import Fit, Verdict, fit
-from partsbin.lanes.kits import LaneKit, LanePart, lane_kit, spacer_stock
+from partsbin.lanes.kits import LanePart
 from partsbin.lanes.lane_parts import ROLES, WORDS, for_family, read_lane_part
 from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.lookup import containers_named, lane_types_named
-from partsbin.lanes.questions import LaneQuestion, read_lane_question
 from partsbin.lanes.tables import read_cases, read_containers, read_lane_types
-
-MOST_ANSWERS = 6
-_ABOUT_LANES = re.compile(
-    r"\b(lanes?|trays?|spacers?|shims?|fillers?|fits?|sw[ao]p|convert|change|switch)\b", re.IGNORECASE
-)
-
-
-@dataclass(frozen=True, slots=True)
-class LaneAnswer:
-    """One container in one lane type: the fit, the lane parts it may name, the kit or why there is none."""
-
-    fit: Fit
-    parts: tuple[LanePart, ...]
-    kit: LaneKit | None
-    no_kit: str = ""
-
-    def part(self, part_number: str) -> LanePart:
-        """The lane part with this number; only numbers of ``parts`` are ever asked for."""
-        return next(p for p in self.parts if p.part_number == part_number)
 
 
 def containers(depot: Depot) -> list[Container]:
@@ -159,109 +134,6 @@ def container_of(depot: Depot, item: Item) -> Container:
     return found
 
 
-def answer_lane(
-    depot: Depot, container: Container, lane_type: LaneType, van: Place | None = None, *, lanes: int = 1
-) -> LaneAnswer:
-    """Work out one container in one lane type from the depot's stock; the kit is for ``lanes`` lanes, pairs whole."""
-    parts = lane_parts(depot, lane_type.family, van)
-    limits = limits_of(depot, container)
-    found = fit(container, lane_type, spacer_stock(parts), limits)
-    if found.verdict is Verdict.NO_FIT:
-        return LaneAnswer(found, tuple(parts), None, "; ".join(found.reasons))
-    try:
-        kit = lane_kit(container, lane_type, parts, limits, lanes=lanes + lanes % 2 if lane_type.coupled else lanes)
-    except Refused as refused:
-        return LaneAnswer(found, tuple(parts), None, str(refused))
-    return LaneAnswer(found, tuple(parts), kit)
-
-
-def answers(depot: Depot, container: str, lane: str, van: Place | None = None) -> list[LaneAnswer]:
-    """Answer ``container`` in ``lane``, each by code or by words; several where the words allow several.
-
-    Refuses words that mean nothing here, with the nearest three, and words that leave too much open.
-    """
-    pairs = [(c, t) for c in the_containers(depot, container) for t in the_lane_types(depot, lane)]
-    if len(pairs) > MOST_ANSWERS:
-        which = " or ".join(dict.fromkeys(c.name for c, _ in pairs))
-        types = " or ".join(dict.fromkeys(t.code for _, t in pairs))
-        message = f"“{container}” in “{lane}” leaves too much open: {which}? {types}?"
-        raise Refused(message)
-    return [answer_lane(depot, c, t, van) for c, t in pairs]
-
-
-def may_ask(text: str) -> bool:
-    """Say in no time whether a text could be a lane question at all, before anything is read."""
-    return bool(_ABOUT_LANES.search(text))
-
-
-def lane_question(depot: Depot, text: str) -> LaneQuestion | None:
-    """Read a lane question in words; None when it is none, or when this depot knows no containers and lanes."""
-    try:
-        return read_lane_question(text, containers(depot), lane_types(depot))
-    except Refused:
-        return None
-
-
-@dataclass(frozen=True, slots=True)
-class LaneAsked:
-    """A lane question answered: what is still to be asked, the answers, and how many more the words would allow."""
-
-    ask: tuple[str, ...]
-    answers: tuple[LaneAnswer, ...]
-    more: int = 0
-
-    def words(self) -> str:
-        """The whole answer in lines for people."""
-        out = [f"Ask: {doubt}" for doubt in self.ask]
-        for answer in self.answers:
-            out += ["", *answer_lines(answer)]
-        if self.more:
-            out.append(f"… and {self.more} more: name the container and the lane.")
-        return "\n".join(out).strip()
-
-
-def asked(depot: Depot, text: str, van: Place | None = None) -> LaneAsked | None:
-    """Answer a lane question in words; None when ``text`` is no lane question."""
-    question = lane_question(depot, text) if may_ask(text) else None
-    if question is None:
-        return None
-    types: Sequence[LaneType] = question.lane_types
-    if question.asset and question.numbers and not types:
-        rows = [find_lane(depot, f"{question.asset} {number}") for number in question.numbers]
-        codes = {row.lane_type for row in rows if row is not None}
-        types = [t for t in lane_types(depot) if t.code in codes]
-    pairs = [(c, t) for c in question.containers for t in types]
-    work = partial(answer_lane, depot, van=van, lanes=max(question.lanes, len(question.numbers), 1))
-    found = tuple(work(container, lane_type) for container, lane_type in pairs[:MOST_ANSWERS])
-    return LaneAsked(question.doubts, found, max(len(pairs) - MOST_ANSWERS, 0))
-
-
-def answer_lines(answer: LaneAnswer, *, most: int = 3) -> list[str]:
-    """Return one answer in lines for people: verdict, spacer sets as items with hand and stock, capacity, kit."""
-    found = answer.fit
-    out = [found.sentence() + "."]
-    if found.unconfirmed and found.verdict is not Verdict.NO_FIT:
-        out.append(f"Unconfirmed: {found.unconfirmed}.")
-    for number, spacers in enumerate((*found.sets, *found.unstocked)[:most], 1):
-        lacking = "  (not in stock)" if spacers.lacking else ""
-        out.append(f"{number}. {spacers.words()}: {spacers.slack_mm:g} mm play{lacking}")
-        out += [f"   {_part_words(answer.part(number_), quantity)}" for number_, quantity in spacers.items]
-    if answer.kit is not None:
-        kit = answer.kit
-        out.append(f"Kit for {counted(kit.lanes, 'lane')}, holding {kit.capacity}:")
-        out += [f"   {_part_words(answer.part(x.part_number), x.quantity)}" for x in kit.take] or ["   nothing needed"]
-        out += [f"   note: {note}" for note in kit.notes if note != found.unconfirmed]
-    elif found.verdict is not Verdict.NO_FIT:
-        out.append(f"No kit: {answer.no_kit}")
-    return out
-
-
-def _part_words(part: LanePart, quantity: int) -> str:
-    where = ", ".join(f"{place} {held}" for place, held in part.places[:3]) or "none in the depot"
-    hand = {"LH": " LEFT", "RH": " RIGHT"}.get(part.hand, "")
-    return f"{quantity} x {part.part_number}{hand}  {part.description}  [{where}]"
-
-
 def machine_of(row: MachineRow) -> Machine:
     """Return a kept machine as the lane rules see it."""
     return Machine(row.asset, row.family, row.site, row.serial, row.round_name, row.stop)
@@ -286,3 +158,11 @@ def chart(rows: Iterable[LaneRow]) -> list[Lane]:
         )
         for x in rows
     ]
+
+
+def with_partners(rows: Sequence[LaneRow], chosen: Sequence[LaneRow], kind: LaneType) -> list[LaneRow]:
+    """Return the chosen lanes of a machine, each once; of coupled ones the whole pair, next to each other."""
+    if not kind.coupled:
+        return list(dict.fromkeys(chosen))
+    keys = dict.fromkeys(row.selection or row.lane for row in chosen)
+    return [row for key in keys for row in rows if (row.selection or row.lane) == key]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from partsbin.errors import Refused
-from partsbin.lanes.containers import Container, read_can_code
+from partsbin.lanes.containers import Container
 from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.named_containers import named_containers
 
@@ -14,30 +14,10 @@ MOST_NAMED = 12
 
 def containers_named(text: str, containers: Sequence[Container]) -> tuple[Container, ...]:
     """The containers ``text`` may mean: by code, else by size and style in words. Refused when it means none."""
-    found = _by_can_code(text, containers)
-    if found is None:
-        found = named_containers(" ".join(text.lower().split()), containers).containers
+    found = named_containers(" ".join(text.lower().split()), containers).containers
     if not found:
         raise Refused(f"no container is called {text!r}; known are {_listed(c.code for c in containers)}")
     return found
-
-
-def _by_can_code(text: str, containers: Sequence[Container]) -> tuple[Container, ...] | None:
-    """The cans of a size in makers' notation, whichever order it is written in; None when ``text`` is no such size."""
-    try:
-        said = read_can_code(text) if "/" in text or "x" in text.lower() else None
-    except Refused:
-        return None
-    if said is None:
-        return None
-    coded = ((container, read_can_code(container.can_code)) for container in containers if container.can_code)
-    return tuple(
-        container
-        for container, code in coded
-        if said.body_in == code.body_in
-        and said.height_in in (0, code.height_in)
-        and (not said.neck_in or not code.neck_in or said.neck_in == code.neck_in)
-    )
 
 
 def lane_types_named(text: str, lane_types: Sequence[LaneType]) -> tuple[LaneType, ...]:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from partsbin.lanes.containers import Container, Kind
+from partsbin.errors import Refused
+from partsbin.lanes.containers import Container, Kind, read_can_code
 
 ML_PER_FLUID_OZ: Final = 29.5735  # US fluid ounce
 _NEAR: Final = 0.02  # 8.4 oz is 248 ml and sold as 250
@@ -15,11 +16,15 @@ _NEAR: Final = 0.02  # 8.4 oz is 248 ml and sold as 250
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """Containers that the words allow; ``said`` is False when they name none at all."""
+    """Containers that the words allow; ``said`` is False when they name none at all.
+
+    ``words`` are those that named them, where that were neither sizes nor styles.
+    """
 
     containers: tuple[Container, ...] = ()
     said: bool = False
     doubts: tuple[str, ...] = ()
+    words: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +50,11 @@ _STYLES: Final = {
 }
 _KINDS: Final = {"can": Kind.CAN, "tin": Kind.CAN, "bottle": Kind.PET, "pet": Kind.PET, "plastic": Kind.PET}
 _MODAL: Final = re.compile(
-    r"(?:^|\|)\s*can\b(?=\s+\w)(?!\s+(?:lanes?|in|to|size)\b)|\bcan\s+(?:you|u|i|we|it|they|someone|be|have|get|put|send)\b"
+    r"(?:^|\|)\s*can\b(?=\s+\w)(?!\s+(?:lanes?|in|to|size)\b)"
+    r"|\bcan\s+(?:you|u|i|we|it|they|someone|be|have|get|put|send|hold|take|carry)\b"
+    r"|\b(?:what|which|lanes?|that|it)\s+can\b"
 )
+_CAN_SIZE: Final = re.compile(r"(?<![\w.])\d{3}(?:\s*[/x×]\s*\d{3}){1,2}(?![\w.])")
 _SIZE: Final = re.compile(
     r"(?<![\w.])(\d+(?:\.\d+)?)\s*-?(?:us\s+)?(ml|mil|cl|l|lt|ltr|litre|liter|fl\.?\s*oz|ounces?|oz)\b"
 )
@@ -66,9 +74,12 @@ LEAST_ML: Final = 100  # below that "10 mil" is a thickness
 
 def named_containers(words: str, containers: Sequence[Container]) -> Named:
     """The containers that lower-case ``words`` may mean, narrowed by every trait said."""
-    coded = tuple(c for c in containers if re.search(rf"\b{re.escape(c.code.lower())}\b", words))
+    coded = tuple(c for c in containers if re.search(rf"(?<![\w-]){re.escape(c.code.lower())}(?![\w-])", words))
     if coded:
-        return Named(coded, said=True, doubts=_which(coded))
+        return Named(coded, said=True, doubts=which(coded), words=frozenset(c.code.lower() for c in coded))
+    sized = _of_can_size(words, containers)
+    if sized is not None:
+        return sized
     traits = read_traits(words)
     if not (traits.ml or traits.style or traits.kind or _fits_bare(traits, containers)):
         return Named()
@@ -77,11 +88,39 @@ def named_containers(words: str, containers: Sequence[Container]) -> Named:
         return Named((), said=True, doubts=(f"no container is known as {traits.phrase!r}",))
     usual = [c for c in fits if traits.phrase in c.words]
     chosen = tuple(usual or fits)
-    return Named(chosen, said=True, doubts=_which(chosen))
+    return Named(chosen, said=True, doubts=which(chosen))
 
 
-def _which(containers: Sequence[Container]) -> tuple[str, ...]:
-    if len(containers) == 1:
+def without_names(words: str) -> str:
+    """The words without sizes, styles and materials of containers."""
+    for pattern in (_CAN_SIZE, _MODAL, _SIZE, _BARE):
+        words = pattern.sub(" ", words)
+    return re.sub(rf"\b(?:{'|'.join((*_STYLES, *_KINDS))})s?\b", " ", words)
+
+
+def _of_can_size(words: str, containers: Sequence[Container]) -> Named | None:
+    """The cans of a size in makers' notation, whichever order it is written in; None when there is no such size."""
+    match = _CAN_SIZE.search(words)
+    try:
+        said = read_can_code(match[0]) if match else None
+    except Refused:
+        return None
+    if match is None or said is None:
+        return None
+    coded = ((container, read_can_code(container.can_code)) for container in containers if container.can_code)
+    found = tuple(
+        container
+        for container, code in coded
+        if said.body_in == code.body_in
+        and said.height_in in (0, code.height_in)
+        and (not said.neck_in or not code.neck_in or said.neck_in == code.neck_in)
+    )
+    return Named(found, said=True, doubts=which(found) if found else (f"no can of size {match[0]} is known",))
+
+
+def which(containers: Sequence[Container]) -> tuple[str, ...]:
+    """What to ask where words allow several containers; empty for one or none."""
+    if len(containers) < 2:
         return ()
     return (f"which container: {' or '.join(c.name for c in containers)}?",)
 

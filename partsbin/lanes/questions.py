@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from partsbin.lanes.containers import Container
 from partsbin.lanes.kits import MOST_LANES
 from partsbin.lanes.lane_types import LaneType
-from partsbin.lanes.named_containers import Named, named_containers
+from partsbin.lanes.lane_words import Where, plain_words, read_where
+from partsbin.lanes.named_containers import Named, named_containers, without_names
 
 MOST_CHARACTERS: Final = 500
 
@@ -19,8 +20,9 @@ MOST_CHARACTERS: Final = 500
 class LaneQuestion:
     """A lane question as read. Several containers or lane types mean the words allow several: ask.
 
-    ``was`` are the containers a swap comes from (empty: not said). ``width_mm`` is the lane width said (0: none),
-    ``asset`` and ``numbers`` a machine's lanes, ``lanes`` how many lanes. ``doubts`` are sentences to put to the asker.
+    No container at all means the one now in the lanes of the machine. ``was`` are the containers a swap comes from
+    (empty: not said). ``width_mm`` is the lane width said (0: none), ``asset`` and ``numbers`` a machine's lanes,
+    ``lanes`` how many lanes; ``every`` asks which lanes will do. ``doubts`` are sentences to put to the asker.
     """
 
     text: str
@@ -32,6 +34,7 @@ class LaneQuestion:
     asset: str = ""
     numbers: tuple[str, ...] = ()
     lanes: int = 1
+    every: bool = False
     doubts: tuple[str, ...] = ()
 
     @property
@@ -40,68 +43,76 @@ class LaneQuestion:
         return len(self.containers) == 1 and not self.doubts and bool(self.lane_types or (self.asset and self.numbers))
 
 
-@dataclass(frozen=True, slots=True)
-class _Where:
-    """The lane part of a question, and the text with it taken out."""
-
-    rest: str
-    width_mm: float
-    asset: str
-    numbers: tuple[str, ...]
-    lanes: int
-    types: tuple[LaneType, ...]
-
-    @property
-    def placed(self) -> bool:
-        return bool(self.width_mm or self.types or (self.asset and self.numbers))
-
-
-_NUMBER_WORDS: Final = {
-    "one": 1,
-    "two": 2,
-    "three": 3,
-    "four": 4,
-    "five": 5,
-    "six": 6,
-    "seven": 7,
-    "eight": 8,
-    "nine": 9,
-    "ten": 10,
-}
-_COUNT: Final = re.compile(rf"\b(\d{{1,3}}|{'|'.join(_NUMBER_WORDS)})\s+lanes\b")
-_WIDTH: Final = re.compile(
-    r"\b(\d{2,3}(?:\.\d+)?)\s*(?:mm)?[\s-]*(?:wide\s+(?:lane|tray)|wide|(?:lane|tray)(?!s))\b"
-    r"|\b(?:lane|tray)\s+(?:of\s+)?(\d{2,3}(?:\.\d+)?)\s*(?:mm|wide)\b"
-)
-_IN_WIDTH: Final = re.compile(r"\b(?:in|for)\s+(?:an?|the)\s+(\d{2,3})\s*(?:mm)?(?=\s*(?:$|[.,|]))")
-_NUMBER: Final = r"\d{1,3}[a-z]?"
-_LANE: Final = re.compile(
-    rf"\blanes?\s+(?:no\.?\s*|numbers?\s+)?({_NUMBER}(?:\s*(?:and|&|\+|,(?=\s*\d+\b))\s*{_NUMBER}\b)*)\b"
-)
-_ASSET: Final = re.compile(r"\b([a-z]\d{4})\b")
 _SWAP: Final = re.compile(r"\b(?:swap|swop|convert|change|switch)\b")
 _FROM: Final = re.compile(r"\bfrom\b(.*?)(?=\b(?:to|into|onto)\b|$)")
 _TO: Final = re.compile(r"\b(?:to|into|onto|for)\b(.*?)(?=\bfrom\b|$)")
-_ASKS: Final = re.compile(r"\b(?:what|which|wot|how many|does|will|fit|fits)\b")
-_ABOUT: Final = re.compile(r"\b(?:spacers?|shims?|fillers?|lanes?|trays?|fits?)\b")
+_ASKS: Final = re.compile(r"\b(?:what|which|wot|how many|does|will|fits?|can (?:i|we|you) (?:put|fit|run|have))\b")
+_ABOUT: Final = re.compile(r"\b(?:spacers?|shims?|fillers?|fits?|lane kits?|set ?up)\b")
+_LANES: Final = re.compile(r"\b(?:lane|slot|tray)s?\b")
+_FAULT: Final = re.compile(
+    r"\b(?:(?:fall|stick|jam|lean|tip|wedge|rattle)(?:s|ing)?|stuck|jamm(?:ed|ing)|tipping|wedged|too (?:loose|tight)|"
+    r"(?:drop|vend)(?:s|p?ing)? (?:two|2|double)(?: at (?:a|one) time)?|double[- ]vend(?:s|ing)?|hang(?:s|ing)? up)\b"
+)
+_HINT: Final = re.compile(r"\b(?:cans?|bottles?|pet|slim|sleek|tall|ml|oz|water)\b|\d(?:ml|oz)\b")
+_ORDERS: Final = re.compile(
+    r"(?<![\w.])(?:x?\d{1,2}x?|two|three|four|five|six|couple(?: of)?|pair(?: of)?)\s+"
+    r"(?:(?:left|right|lh|rh|small|thin|thick|universal|\d+(?:\.\d+)?\s*(?:mm|mil))\s+)*(?:spacer|shim|filler)s?\b"
+)
+_FILLERS: Final = frozenset(
+    (
+        *("a", "an", "the", "in", "on", "of", "at", "to", "it", "is", "are", "and", "for", "its", "my", "our", "that"),
+        *(
+            "this",
+            "these",
+            "ones",
+            "one",
+            "machine",
+            "lane",
+            "lanes",
+            "badly",
+            "always",
+            "keep",
+            "keeps",
+            "out",
+            "down",
+        ),
+        *("up", "over", "please", "pls", "again", "now", "when", "with"),
+    )
+)
+
+
+def may_be_lane_question(text: str) -> bool:
+    """Say in no time whether a text could be a lane question at all, before anything is looked up."""
+    lowered = text[:MOST_CHARACTERS].lower()
+    return any(pattern.search(lowered) for pattern in (_SWAP, _ABOUT, _LANES, _FAULT, _HINT))
 
 
 def read_lane_question(
-    text: str, containers: Sequence[Container], lane_types: Sequence[LaneType]
+    text: str,
+    containers: Sequence[Container],
+    lane_types: Sequence[LaneType],
+    assets: Collection[str] = (),
+    drinks: Callable[[str], Named] = lambda _words: Named(),
 ) -> LaneQuestion | None:
     """Read a question about a container in a lane; None when ``text`` is none (a parts request, say).
 
-    It is one when it names a container and a lane, asks what fits a container, or swaps lanes to a container.
-    Nothing is guessed: what the words leave open comes back as several candidates or a doubt.
+    It is one when it names a container and a lane, asks what fits a container, swaps lanes to a container, or says
+    how a drink comes out badly and nothing else. ``assets`` are the machines' numbers in upper case; ``drinks`` tells
+    the containers of drinks named in words. Nothing is guessed: what the words leave open comes back as several
+    candidates or a doubt.
     """
-    words = _plain(text)
-    swap = bool(_SWAP.search(words))
-    if len(text) > MOST_CHARACTERS or not (swap or _ABOUT.search(words)):
+    if len(text) > MOST_CHARACTERS:
         return None
-    where = _read_where(words, lane_types)
+    words = plain_words(text)
+    where = read_where(words, lane_types, assets)
+    swap, about, fault = (bool(pattern.search(words)) for pattern in (_SWAP, _ABOUT, _FAULT))
     was, target = _read_containers(where.rest, containers, swap=swap)
-    about = bool(_ABOUT.search(words))
-    if not target.said or not (where.placed or _ASKS.search(words) or (swap and (about or was.said))):
+    about |= bool(_ASKS.search(words) and _LANES.search(words))
+    asks = bool(where.placed or _ASKS.search(words) or (swap and (about or was.said)))
+    if not target.said and (fault or (about and asks)):
+        target = drinks(where.rest)
+    asked = (swap or about) and target.said and asks and not _ORDERS.search(words)
+    if not asked and not _says_nothing_else(where, target, fault=fault):
         return None
     doubts = (*target.doubts, *was.doubts, *_where_doubts(where, lane_types))
     return LaneQuestion(
@@ -111,51 +122,20 @@ def read_lane_question(
         was.containers,
         where.types,
         where.width_mm,
-        where.asset.upper(),
+        where.asset,
         where.numbers,
         where.lanes,
+        where.every,
         doubts,
     )
 
 
-def _plain(text: str) -> str:
-    lowered = " ".join(text.lower().replace("’", "'").split())
-    return re.sub(r"[?!;\"()]", " ", lowered)
-
-
-def _read_where(words: str, lane_types: Sequence[LaneType]) -> _Where:
-    types, words = _named_types(words, lane_types)
-    asset, words = _pull(_ASSET, words)
-    count, words = _pull(_COUNT, words)
-    width, words = _pull(_WIDTH, words)
-    lane, words = _pull(_LANE, words)
-    if not (width or lane):
-        width, words = _pull(_IN_WIDTH, words)
-    if width:
-        types = tuple(t for t in types or lane_types if abs(t.width_mm - float(width)) < 0.5)
-    numbers = tuple(re.findall(_NUMBER, lane.upper(), re.IGNORECASE))
-    lanes = int(count) if count.isdigit() else _NUMBER_WORDS.get(count, max(1, len(numbers)))
-    return _Where(words, float(width or 0), asset, numbers, lanes, types)
-
-
-def _named_types(words: str, lane_types: Sequence[LaneType]) -> tuple[tuple[LaneType, ...], str]:
-    """Lane types named by their code, else by their machine family, and the words without those names."""
-    for names in ({t.code.lower(): t.code for t in lane_types}, {t.family.lower(): t.family for t in lane_types}):
-        found = [name for name in names if re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", words)]
-        for name in found:
-            words = words.replace(name, " | ")
-        if found:
-            said = {names[name] for name in found}
-            return tuple(t for t in lane_types if t.code in said or t.family in said), words
-    return (), words
-
-
-def _pull(pattern: re.Pattern[str], words: str) -> tuple[str, str]:
-    """The first group matched (empty when none), and the words without the match."""
-    match = pattern.search(words)
-    if not match:
-        return "", words
-    return next(g for g in match.groups() if g), f"{words[: match.start()]} | {words[match.end() :]}"
+def _says_nothing_else(where: Where, target: Named, *, fault: bool) -> bool:
+    """True for a container and a lane, or what goes wrong with one of them, and not a word besides."""
+    if not (target.said and (where.placed or fault)) and not (fault and where.in_machine):
+        return False
+    left = re.findall(r"[\w.]+", without_names(_FAULT.sub(" ", where.rest)))
+    return set(left) <= _FILLERS | target.words
 
 
 def _read_containers(words: str, containers: Sequence[Container], *, swap: bool) -> tuple[Named, Named]:
@@ -170,12 +150,12 @@ def _read_containers(words: str, containers: Sequence[Container], *, swap: bool)
     return named_containers(was, containers), named_containers(to[1], containers)
 
 
-def _where_doubts(where: _Where, lane_types: Sequence[LaneType]) -> list[str]:
+def _where_doubts(where: Where, lane_types: Sequence[LaneType]) -> list[str]:
     doubts = []
     if where.width_mm and not where.types:
         widths = ", ".join(f"{w:g}" for w in sorted({t.width_mm for t in lane_types}))
         doubts.append(f"no lane {where.width_mm:g} mm wide is known; widths are {widths or 'not entered yet'}")
-    if not where.placed:
+    if not where.placed and not where.asset:
         doubts.append("which lane: give its width, its type, or machine and lane number")
     if not 1 <= where.lanes <= MOST_LANES:
         doubts.append(f"{where.lanes} lanes cannot be; how many?")

@@ -20,7 +20,7 @@ from partsbin.screens.entry import ScanEntry
 
 if TYPE_CHECKING:
     from partsbin.desk.finding import Advice
-    from partsbin.desk.lanes import LaneAsked
+    from partsbin.desk.lane_questions import LaneAsked
 
 _WARM_AFTER = 2.0
 _HEADINGS = ("Qty", "", "Part", "What", "Where")

@@ -11,7 +11,8 @@ from partsbin.screens.counter_lines import AskedFor
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
     from partsbin.depot.places import Place
-    from partsbin.desk.lanes import LaneAnswer, LaneAsked
+    from partsbin.desk.lane_answers import LaneAnswer
+    from partsbin.desk.lane_questions import LaneAsked
     from partsbin.lanes.kits import LaneKit
     from partsbin.screens.base import DeskScreen
 
@@ -20,9 +21,12 @@ NEXT = "K puts the kit on the slate, Esc goes back to the entry line. F11 change
 
 async def lane_asked(screen: DeskScreen, text: str, van: Place | None) -> LaneAsked | None:
     """Answer a question about a container in a lane away from the event loop; None for anything else."""
-    from partsbin.desk.lanes import asked, may_ask
+    from partsbin.desk.lane_questions import asked
+    from partsbin.lanes.questions import may_be_lane_question
 
-    found: LaneAsked | None = await screen.desk.away(lambda depot: asked(depot, text, van)) if may_ask(text) else None
+    found: LaneAsked | None = (
+        await screen.desk.away(lambda depot: asked(depot, text, van)) if may_be_lane_question(text) else None
+    )
     return found
 
 

@@ -14,13 +14,15 @@ from partsbin.depot.history import slip_lines
 from partsbin.depot.machines import lanes_of
 from partsbin.depot.operators import the_operator
 from partsbin.depot.places import the_place
+from partsbin.desk.lane_answers import answers
 from partsbin.desk.lane_editing import add_row, cases_words, change_cell, texts_of
 from partsbin.desk.lane_kits import finish, hand_out, plan_change, write_kit_slip
 from partsbin.desk.lane_limits import limits_words, read_limits, set_limits
-from partsbin.desk.lanes import answers, asked, may_ask
+from partsbin.desk.lane_questions import asked
 from partsbin.errors import Refused
 from partsbin.lanes.containers import Kind
 from partsbin.lanes.fit import Verdict
+from partsbin.lanes.questions import may_be_lane_question
 from tests.desk.lane_depot import build
 
 
@@ -81,7 +83,60 @@ def test_a_question_in_words_is_answered_and_a_parts_request_is_not(depot: Depot
     assert "Unconfirmed" in words
     assert "5.1 mm too wide" in told(depot, "does the 591 ml bottle fit a 74 lane")
     assert asked(depot, "two 6 mm left spacers for lane 14") is None
-    assert not may_ask("24 volt motor, left")
+    assert not may_be_lane_question("24 volt motor, left")
+
+
+def test_lanes_of_a_machine_are_answered_with_what_differs_from_now(depot: Depot) -> None:
+    words = told(depot, "change M1 lane 12 to 355 can")
+    assert "Kit for M1 lane 12" in words
+    assert "comes back: 1 x SP15-L LEFT" in words
+    assert "M1 has no lane 99; its lanes: 10, 11" in told(depot, "spacers for the 250 slim in lanes 12, 99 of M1")
+    (pair,) = answers(depot, "250 slim", "M2 1B")
+    assert pair.kit is not None
+    assert ([row.lane for row in pair.rows], pair.kit.lanes) == (["1A", "1B"], 2)
+
+
+@pytest.mark.parametrize(
+    ("text", "container"),
+    [
+        ("lane 12 on M1 vends two", "SLM250"),
+        ("bottle sticks in M1 lane 20", "PET500W"),
+        ("energy sticks in lane 12 of M1", "SLM250"),
+        ("what spacers for 990-7 in a 80 lane", "PET591"),
+    ],
+)
+def test_a_drink_is_known_by_its_name_or_by_its_lane(depot: Depot, text: str, container: str) -> None:
+    with depot.write():
+        depot.run("UPDATE items SET part_number = '990-7', part_key = '9907' WHERE part_number = 'BIG'")
+    found = asked(depot, text)
+    assert found is not None
+    assert found.ask == ()
+    assert {answer.fit.container.code for answer in found.answers} == {container}
+
+
+def test_what_is_right_in_a_lane_is_said_so(depot: Depot) -> None:
+    assert "nothing needed: what is on record there suits it" in told(depot, "lane 12 on M1 vends two")
+
+
+def test_which_lanes_will_do_comes_best_first(depot: Depot) -> None:
+    found = asked(depot, "which lanes take the 500 water")
+    assert found is not None
+    assert found.brief
+    assert [(a.fit.lane_type.code, a.fit.verdict) for a in found.answers] == [
+        ("U80", Verdict.FITS),
+        ("T80", Verdict.FITS),
+        ("T74", Verdict.NO_FIT),
+    ]
+    assert [a.fit.lane_type.code for a in answers(depot, "500 water", "")] == ["U80", "T80", "T74"]
+    with depot.write():
+        depot.run("UPDATE containers SET body_mm = 90 WHERE code = 'PET500W'")
+    assert "wider than any lane takes, 17.38 mm too wide even for T80" in told(depot, "where does the 500 water fit")
+
+
+def test_a_family_and_a_lane_number_are_enough(depot: Depot) -> None:
+    found = asked(depot, "shims for 500 water in lane 20 of the teal")
+    assert found is not None
+    assert [answer.fit.lane_type.code for answer in found.answers] == ["T80"]
 
 
 def test_a_kit_goes_out_comes_back_and_only_the_difference_moves(depot: Depot, tmp_path: Path) -> None:

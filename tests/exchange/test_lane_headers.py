@@ -10,7 +10,7 @@ from partsbin.depot.containers import case_rows, container_rows, lane_type_rows
 from partsbin.depot.file import Depot
 from partsbin.depot.machines import lanes_of
 from partsbin.depot.operators import the_operator
-from partsbin.desk.lanes import answers
+from partsbin.desk.lane_answers import answers
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import
 from partsbin.exchange.lane_headers import our_column, unit_of

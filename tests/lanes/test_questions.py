@@ -11,7 +11,7 @@ Types = dict[str, LaneType]
 
 
 def ask(text: str, containers: Read, lane_types: Types) -> LaneQuestion | None:
-    return read_lane_question(text, list(containers.values()), list(lane_types.values()))
+    return read_lane_question(text, list(containers.values()), list(lane_types.values()), {"A0417"})
 
 
 @pytest.mark.parametrize(
@@ -27,6 +27,19 @@ def ask(text: str, containers: Read, lane_types: Types) -> LaneQuestion | None:
         ("is there a spacer for sleek 12 ounce in the Drift 9", "SLK355", {"D9-80", "D9-92"}),
         ("shims for 591s in a 92 lane on the borealis 40", "PET591", {"B40-92"}),
         ("spacers for a half litre bottle in a 92 lane", "PET500S", {"B40-92", "D9-92"}),
+        ("shims for 202x504 in a 74 lane", "SLM250", {"B40-74", "C54-74"}),
+        ("need shims for 211/202/413 in an 80", "CAN355", {"B40-80", "C54-80", "D9-80"}),
+        ('spacer for 12oz sleek in a 3.15" lane', "SLK355", {"B40-80", "C54-80", "D9-80"}),
+        ("can I put sleek 12oz in a 3 5/8 inch lane", "SLK355", {"B40-92", "D9-92"}),
+        ("which spacers does a 8.4 oz slim need in lane 74", "SLM250", {"B40-74", "C54-74"}),
+        ("shims for 330 sleek on the borealis40", "SLK330", {"B40-74", "B40-80", "B40-92"}),
+        ("vending two 330 sleek in 74 lane", "SLK330", {"B40-74", "C54-74"}),
+        ("473 tall can B40-80", "CAN473", {"B40-80"}),
+        (
+            "which lanes can hold the 20oz",
+            "PET591",
+            {"B40-74", "B40-80", "B40-92", "C54-74", "C54-80", "D9-80", "D9-92"},
+        ),
     ],
 )
 def test_container_and_lane_are_read(
@@ -70,6 +83,10 @@ def test_swap_of_one_lane_of_a_machine(containers: Read, lane_types: Types) -> N
         ("change lane 4 and 5 on a0417 to tall cans", ("4", "5")),
         ("swap lanes 4, 5 + 6 of A0417 to 250 slim", ("4", "5", "6")),
         ("swap lane 4 of A0417 to 250 slim", ("4",)),
+        ("shims for 330 sleek in lane 4-7 of A0417", ("4", "5", "6", "7")),
+        ("change lanes 4 to 6 of A0417 to 330 sleek", ("4", "5", "6")),
+        ("330 sleek sticks in slot b4 machine a0417", ("B4",)),
+        ("A0417 lane 4 to 250 slim", ("4",)),
     ],
 )
 def test_several_lanes_of_a_machine(text: str, numbers: tuple[str, ...], containers: Read, lane_types: Types) -> None:
@@ -90,6 +107,11 @@ def test_several_lanes_of_a_machine(text: str, numbers: tuple[str, ...], contain
         "change the motor to the 24 volt one",
         "24 cans cola, 2 cs lemon, half case water",
         "lh not rh this time 4 pcs the 15s",
+        "6 lh spacers 6 mil for the slim can change at the baths",
+        "2 motors for slim can lane 12 A0417 and a coil",
+        "24 cans cola for A0417 lane 12",
+        "500 bottle stuck in the flap, need a flap",
+        "coin stuck",
         "",
         "?",
         "spacers " * 5000,
@@ -99,9 +121,22 @@ def test_parts_requests_are_left_alone(text: str, containers: Read, lane_types: 
     assert ask(text, containers, lane_types) is None
 
 
+def test_what_goes_wrong_is_a_question_about_the_lane(containers: Read, lane_types: Types) -> None:
+    question = ask("330 sleek falls badly", containers, lane_types)
+    assert question is not None
+    assert [c.code for c in question.containers] == ["SLK330"]
+    assert question.doubts == ("which lane: give its width, its type, or machine and lane number",)
+    bare = ask("lane 12 on A0417 vends two", containers, lane_types)
+    assert bare is not None
+    assert (bare.containers, bare.asset, bare.numbers, bare.doubts) == ((), "A0417", ("12",), ())
+
+
 def test_unknown_sizes_are_said(containers: Read, lane_types: Types) -> None:
     question = ask("what spacers for a 300 ml slim can in a 75 lane", containers, lane_types)
     assert question is not None
     assert question.containers == ()
     assert "300 ml slim can" in question.doubts[0]
     assert "widths are 74, 80, 92" in question.doubts[1]
+    sized = ask("spacers for 307x512 in a 74 lane", containers, lane_types)
+    assert sized is not None
+    assert sized.doubts == ("no can of size 307x512 is known",)
