@@ -11,6 +11,7 @@ from partsbin.commands.session import Session, tell
 from partsbin.commands.working import working
 from partsbin.depot.check import differences
 from partsbin.depot.file import Depot, copy_to
+from partsbin.depot.sqlite_file import beside
 from partsbin.errors import Refused
 
 Add = Callable[..., argparse.ArgumentParser]
@@ -79,13 +80,18 @@ def export(session: Session, options: argparse.Namespace) -> int:
 
     with session.open() as depot:
         files = export_folder(depot, options.folder, working.part)
-    return session.answer({"files": [str(f) for f in files]}, f"{len(files)} files written to {options.folder}.")
+    return session.answer(
+        {"files": [str(f) for f in files]}, f"{len(files)} files written to {options.folder.resolve()}."
+    )
 
 
 def backup_(session: Session, options: argparse.Namespace) -> int:
     """Copy the live depot."""
     if options.file.exists():
         message = f"{options.file} is already there; give the backup another name."
+        raise Refused(message)
+    if options.file.resolve() in beside(session.path.resolve()):
+        message = f"{options.file} is a name the depot itself needs; give the backup another."
         raise Refused(message)
     with session.open() as depot:
         copy_to(depot.connection, options.file, working.pages)

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from partsbin.depot import clock, migrations
 from partsbin.depot.faults import damaged, explained
 from partsbin.depot.plain_text import plain
-from partsbin.depot.sqlite_file import APPLICATION_ID, SETTINGS, connect, furnish, require_sqlite
+from partsbin.depot.sqlite_file import APPLICATION_ID, SETTINGS, beside, connect, furnish, require_sqlite
 from partsbin.errors import Refused
 
 _PATIENCE = 60.0
@@ -261,8 +261,8 @@ def copy_to(connection: sqlite3.Connection, target: Path, progress: Callable[[in
                 raise Refused(message)
             partial.replace(target)
         finally:
-            for end in ("", "-journal", "-wal", "-shm"):
-                partial.with_name(partial.name + end).unlink(missing_ok=True)
+            for left in (partial, *beside(partial)):
+                left.unlink(missing_ok=True)
 
 
 def _which_file(path: Path) -> tuple[int, int] | None:

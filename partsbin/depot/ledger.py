@@ -120,6 +120,8 @@ def _write_slip(
     head: tuple[str, str, str, int | None],
 ) -> int:
     reference, reason, at, reverses = plain(head[0]), plain(head[1]), head[2], head[3]  # as kept, or the hash is not
+    if reverses is not None:
+        _require_not_reversed(depot, reverses)  # asked once more now that no other terminal can come first
     last = depot.one("SELECT id, hash FROM slips ORDER BY id DESC LIMIT 1")
     slip_id, previous = (last["id"] + 1, last["hash"]) if last else (1, "")
     slip = (slip_id, kind, at, operator.id, reference, reason, reverses)
@@ -174,10 +176,7 @@ def reverse(depot: Depot, slip_id: int, *, operator: Operator, reason: str) -> i
     if slip["reverses"] is not None:
         message = f"Slip {slip_id} is itself a reversal of slip {slip['reverses']}; post the right slip anew instead."
         raise Refused(message)
-    already = depot.value("SELECT id FROM slips WHERE reverses = ?", (slip_id,))
-    if already:
-        message = f"Slip {slip_id} was already reversed by slip {already}."
-        raise Refused(message)
+    _require_not_reversed(depot, slip_id)
     if not reason.strip():
         message = "A reversal needs a reason: say in a few words what was wrong."
         raise Refused(message)
@@ -199,6 +198,13 @@ def reverse(depot: Depot, slip_id: int, *, operator: Operator, reason: str) -> i
         reason=reason.strip(),
         reverses=slip_id,
     )
+
+
+def _require_not_reversed(depot: Depot, slip_id: int) -> None:
+    already = depot.value("SELECT id FROM slips WHERE reverses = ?", (slip_id,))
+    if already:
+        message = f"Slip {slip_id} was already reversed by slip {already}."
+        raise Refused(message)
 
 
 def lot(depot: Depot, item_id: int, code: str, best_before: str = "") -> int:

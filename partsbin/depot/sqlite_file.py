@@ -33,6 +33,11 @@ def connect(path: Path) -> sqlite3.Connection:
     return connection
 
 
+def beside(path: Path) -> list[Path]:
+    """Return the names SQLite itself may use beside a file: write-ahead log, its index, rollback journal."""
+    return [path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal")]
+
+
 def require_sqlite(path: Path) -> None:
     """Refuse what is no database, looking only through SQLite.
 

@@ -56,10 +56,11 @@ def add_item(depot: Depot, operator: Operator, part_number: str, description: st
     """Add an item to the catalogue; refuses a number that is already there."""
     require(depot, operator, "catalogue")
     number = part_number.strip()
-    if depot.value("SELECT 1 FROM items WHERE part_number = ?", (number,)):
-        message = f"{number} is already in the catalogue"
-        raise Refused(message)
-    save_item(Import(depot, operator), {"part_number": number, "description": description.strip()})
+    with depot.write():
+        if depot.value("SELECT 1 FROM items WHERE part_number = ?", (number,)):
+            message = f"{number} is already in the catalogue"
+            raise Refused(message)
+        save_item(Import(depot, operator), {"part_number": number, "description": description.strip()})
     return the_item(depot, number)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from partsbin.depot.faults import explained
 from partsbin.depot.file import Depot
+from partsbin.depot.sqlite_file import beside
 from partsbin.errors import Refused
 
 
@@ -19,8 +20,12 @@ def restore(backup: Path, depot: Path) -> Path | None:
     The backup is copied and opened first: a wrong or damaged one changes nothing. Refuses while another terminal has
     the depot open. At every moment a whole depot lies under its name: the one before, or the one put back.
     """
+    depot = depot.resolve()  # behind a link lies the file that others have open
     if not backup.is_file():
-        message = f"There is no backup {backup}."
+        message = f"There is no backup “{backup}”." if not backup.exists() else f"“{backup}” is a folder, no backup."
+        raise Refused(message)
+    if backup.resolve() == depot:
+        message = f"{backup} is the depot itself; name a backup of it."
         raise Refused(message)
     with explained(depot):
         depot.parent.mkdir(parents=True, exist_ok=True)
@@ -30,14 +35,14 @@ def restore(backup: Path, depot: Path) -> Path | None:
             kept = _keep_aside(depot) if depot.exists() else None
             partial.replace(depot)
         finally:
-            for left in (partial, *_beside(partial), *partial.parent.glob(f"{partial.stem}-edition*.backup")):
+            for left in (partial, *beside(partial), *partial.parent.glob(f"{partial.stem}-edition*.backup")):
                 left.unlink(missing_ok=True)
     return kept
 
 
 def _proved_copy(backup: Path, partial: Path) -> None:
     """Copy a backup with what lies in its write-ahead log, bring it forward, prove it, fold it into one file."""
-    for source, target in zip((backup, *_beside(backup)[:1]), (partial, *_beside(partial)[:1]), strict=True):
+    for source, target in zip((backup, *beside(backup)[:1]), (partial, *beside(partial)[:1]), strict=True):
         if source.exists():
             shutil.copyfile(source, target)
     try:
@@ -52,10 +57,6 @@ def _proved_copy(backup: Path, partial: Path) -> None:
         raise Refused(message)
 
 
-def _beside(path: Path) -> list[Path]:
-    return [path.with_name(path.name + end) for end in ("-wal", "-shm")]
-
-
 def _keep_aside(depot: Path) -> Path:
     """Give a depot a second name that says when, its write-ahead log folded in; both names hold until one is replaced.
 
@@ -66,10 +67,10 @@ def _keep_aside(depot: Path) -> Path:
     kept = depot.with_name(f"{depot.stem}-before-restore-{moment}{depot.suffix}")
     while kept.exists():  # two restores in one second
         kept = kept.with_name(f"{kept.stem}+{depot.suffix}")
-    for path, target in zip((depot, *_beside(depot)), (kept, *_beside(kept)), strict=True):
+    for path, target in zip((depot, *beside(depot)), (kept, *beside(kept)), strict=True):
         if path.exists():
             _second_name(path, target)
-    for left in _beside(depot):
+    for left in beside(depot):
         left.unlink(missing_ok=True)
     return kept
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from itertools import dropwhile
 from typing import Any
 
 from partsbin.depot.places import add_place
@@ -17,9 +18,21 @@ Rows = list[tuple[int, dict[str, str]]]
 _SUPPLY = ("supplier", "supplier_part_number", "cost", "lead_time_days", "minimum", "price_breaks")
 
 
-def write_links(job: Import, sheet: Sheet, rows: Rows, supplies: list[tuple[Any, ...]], before: dict[str, int]) -> None:
-    """Replace, for the items of a file, what its columns say; runs inside the import's transaction."""
+def write_links(
+    job: Import, sheet: Sheet, batches: Iterable[Rows], before: dict[str, int], lines: dict[str, int]
+) -> None:
+    """Replace, for the items of a file, what its columns say; runs inside the import's transaction.
+
+    ``before`` are the items from before the import, ``lines`` is {part number in upper case: its line}.
+    """
     ids = job.ids("items", "part_number")
+    for rows in batches:
+        _write_batch(job, sheet, rows, before, ids)
+    if "superseded_by" in sheet.columns:
+        _refuse_circles(job, sheet.problems, lines)
+
+
+def _write_batch(job: Import, sheet: Sheet, rows: Rows, before: dict[str, int], ids: dict[str, int]) -> None:
     mine = [(line, values, ids[values["part_number"].upper()]) for line, values in rows]
     has = set(sheet.columns)
     existing = [item_id for _, values, item_id in mine if values["part_number"].upper() in before]
@@ -28,12 +41,10 @@ def write_links(job: Import, sheet: Sheet, rows: Rows, supplies: list[tuple[Any,
         if column in has:
             writer.replace(column, mine)
     if has.intersection(_SUPPLY):
-        _write_suppliers(job, mine, supplies)
+        _write_suppliers(job, mine, sheet.problems)
     for column in ("superseded_by", "opposite_hand"):
         if column in has:
             writer.point(column, mine)
-    if "superseded_by" in has:
-        _refuse_circles(job, sheet.problems, {item_id: line for line, _, item_id in mine})
     if "home_bin" in has:
         writer.home(mine)
 
@@ -140,10 +151,10 @@ class _Links:
         self.job.depot.connection.executemany("UPDATE items SET home_bin = ? WHERE id = ?", pairs)
 
 
-def _write_suppliers(job: Import, mine: list[tuple[int, dict[str, str], int]], supplies: list[tuple[Any, ...]]) -> None:
+def _write_suppliers(job: Import, mine: list[tuple[int, dict[str, str], int]], problems: Problems) -> None:
     known = job.ids("suppliers", "name")
     rows: list[tuple[Any, ...]] = []
-    for (_, values, item_id), supply in zip(mine, supplies, strict=True):
+    for line, values, item_id in mine:
         name = values.get("supplier", "")
         if not name:
             if values.get("cost"):
@@ -153,7 +164,7 @@ def _write_suppliers(job: Import, mine: list[tuple[int, dict[str, str], int]], s
         if name.upper() not in known:
             cursor = job.depot.run("INSERT INTO suppliers (name) VALUES (?)", (name,))
             known[name.upper()] = int(cursor.lastrowid or 0)
-        rows.append((item_id, known[name.upper()], *supply))
+        rows.append((item_id, known[name.upper()], *supply_row(line, values, problems)))
     run = job.depot.connection
     run.executemany("UPDATE item_suppliers SET preferred = 0 WHERE item_id = ?", [(row[0],) for row in rows])
     run.executemany(
@@ -198,18 +209,18 @@ def _refuse_circles(job: Import, problems: Problems, lines: dict[int, int]) -> N
     }
     settled: set[int] = set()
     for start in after:
-        trail: list[int] = []
+        trail: dict[int, None] = {}  # in order, and quick to ask: a chain may be as long as the catalogue
         here: int | None = start
         while here is not None and here not in settled and here not in trail:
-            trail.append(here)
+            trail[here] = None
             here = after.get(here)
         if here is not None and here in trail:
             numbers = [
                 str(job.depot.value("SELECT part_number FROM items WHERE id = ?", (item_id,)))
-                for item_id in trail[trail.index(here) :]
+                for item_id in dropwhile(lambda item_id, here=here: item_id != here, trail)  # type: ignore[misc]
             ]
             first = numbers.index(min(numbers))
             numbers = numbers[first:] + numbers[:first]
-            line = next((lines[item_id] for item_id in trail if item_id in lines), 0)
+            line = next((lines[number.upper()] for number in numbers if number.upper() in lines), 0)
             problems.add(line, "superseded_by", f"runs in a circle: {' → '.join([*numbers, numbers[0]])}")
         settled.update(trail)

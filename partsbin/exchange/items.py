@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.plain_text import plain
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import, Report
-from partsbin.exchange.item_links import supply_row, write_links
+from partsbin.exchange.item_links import Rows, supply_row, write_links
 from partsbin.exchange.sheet import BadRows, Problems, Sheet, open_sheet
 from partsbin.exchange.values import major_sql, one_of, whole, yes
 
@@ -23,6 +24,8 @@ OPTIONAL = (
     *("price_breaks", "retired"),
 )
 COLUMNS = (*REQUIRED, *OPTIONAL)
+_AT_ONCE = 100_000
+"""Rows in memory at once, however many the file has: a depot's whole catalogue, so that it is read once."""
 
 Reader = Callable[[str], Any]
 
@@ -60,7 +63,7 @@ _PLAIN: dict[str, Reader] = {
 def import_items(job: Import, path: Path) -> Report:
     """Add items, or bring those with the same part number up to date in the columns the file has."""
     sheet = open_sheet(path, required=REQUIRED, optional=OPTIONAL)
-    return take_items(job, sheet, list(sheet.rows(job.progress)))
+    return _take_items(job, sheet, lambda: _batches(sheet.rows(job.progress)))
 
 
 def save_item(job: Import, values: dict[str, str]) -> None:
@@ -68,30 +71,47 @@ def save_item(job: Import, values: dict[str, str]) -> None:
     values = {column: plain(text) for column, text in values.items()}
     sheet = Sheet(Path("this item"), list(values), [], Problems(Path("this item")))
     try:
-        take_items(job, sheet, [(1, values)])
+        _take_items(job, sheet, lambda: [[(1, values)]])
     except BadRows as bad:
         first = bad.problems[0]
         raise Refused(f"{first.column} {first.reason}" if first.column else first.reason) from bad
 
 
-def take_items(job: Import, sheet: Sheet, rows: list[tuple[int, dict[str, str]]]) -> Report:
-    """Take in the rows of a sheet of items, all or nothing."""
-    seen = _read_part_numbers(rows, sheet.problems)
-    plain = [name for name in sheet.columns if name in _PLAIN]
-    before = job.ids("items", "part_number")
-    tuples = [row for line, values in rows if (row := _plain_row(line, values, plain, sheet.problems))]
-    supplies = [supply_row(line, values, sheet.problems) for line, values in rows]
-    sheet.problems.settle()
+def _batches(rows: Iterator[tuple[int, dict[str, str]]]) -> Iterator[Rows]:
+    while batch := list(islice(rows, _AT_ONCE)):
+        yield batch
+
+
+def _take_items(job: Import, sheet: Sheet, read: Callable[[], Iterable[Rows]]) -> Report:
+    """Take in what ``read`` gives, all or nothing: first the items, then, read once more, what names other items."""
+    seen: dict[str, int] = {}
+    batch: Rows = []
+    batches = 0
     with job.depot.write():
-        _upsert(job.depot, plain, tuples)
-        write_links(job, sheet, rows, supplies, before)
+        before = job.ids("items", "part_number")
+        for batch in read():
+            batches += 1
+            _take_plain(job, sheet, batch, seen)
+        sheet.problems.settle()
+        again = [batch] if batches <= 1 else read()  # what is in memory as a whole need not be read twice
+        write_links(job, sheet, again, before, seen)
         sheet.problems.settle()
     added = sum(1 for number in seen if number not in before)
-    return Report("items", len(rows), added, (*sheet.warnings, *job.warnings))
+    return Report("items", len(seen), added, (*sheet.warnings, *job.warnings))
 
 
-def _read_part_numbers(rows: Iterable[tuple[int, dict[str, str]]], problems: Problems) -> dict[str, int]:
-    seen: dict[str, int] = {}
+def _take_plain(job: Import, sheet: Sheet, rows: Rows, seen: dict[str, int]) -> None:
+    """Write the columns that are the items' own, unless a problem was found: then the rest is only read."""
+    _read_part_numbers(rows, sheet.problems, seen)
+    plain = [name for name in sheet.columns if name in _PLAIN]
+    tuples = [_plain_row(line, values, plain, sheet.problems) for line, values in rows]
+    for line, values in rows:
+        supply_row(line, values, sheet.problems)
+    if not sheet.problems.found:
+        _upsert(job.depot, plain, tuples)
+
+
+def _read_part_numbers(rows: Rows, problems: Problems, seen: dict[str, int]) -> None:
     for line, values in rows:
         number = values["part_number"].upper()
         if not number:
@@ -103,7 +123,6 @@ def _read_part_numbers(rows: Iterable[tuple[int, dict[str, str]]], problems: Pro
         elif not values["description"]:
             problems.add(line, "description", "is empty")
         seen.setdefault(number, line)
-    return seen
 
 
 def _plain_row(line: int, values: dict[str, str], plain: list[str], problems: Problems) -> tuple[Any, ...]:

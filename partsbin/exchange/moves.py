@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -27,6 +28,8 @@ OPTIONAL = (
     *("reverses", "entered", "order", "request"),
 )
 COLUMNS = ("date", "type", "part_number", "from_location", "to_location", "quantity", "reference", *OPTIONAL[3:])
+_READ = ("date", "type", "quantity")
+_REPEATED = ("part_number", "from_location", "to_location", "lot", "best_before", "reason", "operator")
 _SLIP_OF = {
     **{kind: kind for kind in ("receipt", "checkout", "issue", "return", "count", "put-away", "correction")},
     "move": "put-away",
@@ -104,7 +107,16 @@ def _read(job: Import, rows: Iterator[tuple[int, dict[str, str]]], problems: Pro
         except Refused as refused:
             problems.add(line, column, str(refused))
         else:
-            yield Row(line, at, kind, values, item, quantity)
+            yield Row(line, at, kind, _kept(values), item, quantity)
+
+
+def _kept(values: dict[str, str]) -> dict[str, str]:
+    """Return what of a row is needed once it is read, each repeated text once: a history is sorted in memory."""
+    return {
+        column: sys.intern(text) if column in _REPEATED else text
+        for column, text in values.items()
+        if text and column not in _READ
+    }
 
 
 def _moment(text: str, zone: ZoneInfo) -> str:
@@ -149,15 +161,16 @@ class _Poster:
         """Post one slip; or say which line cannot be, having changed nothing."""
         lines: list[Line] = []
         self.undo.clear()
-        for row in rows:
-            try:
+        row = rows[0]
+        try:
+            for row in rows:
                 lines += self._lines(row)
-            except Refused as refused:
-                for key, figure in reversed(self.undo):
-                    self.figures[key] = figure
-                return (row.line, str(refused))
-        if lines and not self.dry and not self.problems.found:
-            self._post(rows[0], lines)
+            if lines and not self.dry and not self.problems.found:
+                self._post(rows[0], lines)
+        except Refused as refused:
+            for key, figure in reversed(self.undo):
+                self.figures[key] = figure
+            return (row.line, str(refused))
         return None
 
     def _post(self, first: Row, lines: list[Line]) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import codecs
 import csv
+import os
 import re
+import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import chain, islice
@@ -277,7 +279,7 @@ def guard(text: str) -> str:
 
 def write_sheet(path: Path, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
     """Write a CSV: UTF-8, LF, header first, formulas guarded; the file appears whole or not at all."""
-    partial = path.with_name(path.name + ".partial")
+    partial = path.with_name(f"{path.name}.partial-{os.getpid()}-{time.time_ns()}")  # two exports, two files
     try:
         with partial.open("w", encoding="utf-8", newline="") as stream:
             writer = csv.writer(stream, lineterminator="\n")

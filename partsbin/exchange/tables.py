@@ -96,6 +96,10 @@ def _import(job: Import, files: list[tuple[str, Path]], *, dry_run: bool) -> lis
 
 def export_folder(depot: Depot, folder: Path, progress: Callable[[str], None] = lambda _kind: None) -> list[Path]:
     """Write every table into a folder; the same depot gives the same bytes. Returns the files."""
+    blocking = next((path for path in (folder, *folder.parents) if path.exists() and not path.is_dir()), None)
+    if blocking is not None:
+        message = f"{blocking} is a file; name a folder for the export, there or to be made."
+        raise Refused(message)
     folder.mkdir(parents=True, exist_ok=True)
     own = {
         "places": (PLACE_COLUMNS, export_places),

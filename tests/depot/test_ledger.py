@@ -79,6 +79,20 @@ def test_a_reversal_names_what_it_reverses_and_can_be_done_once(depot, desk) -> 
         reverse(depot, 99, operator=desk, reason="x")
 
 
+def test_two_terminals_that_reverse_one_slip_at_once_reverse_it_once(depot, desk, monkeypatch) -> None:
+    slip = stocked(depot, desk)
+
+    def meanwhile(_depot, operator, slip_id) -> None:
+        monkeypatch.undo()
+        with depot.another() as other:
+            reverse(other, slip_id, operator=operator, reason="first")
+
+    monkeypatch.setattr("partsbin.depot.ledger.require_reversal", meanwhile)
+    with pytest.raises(Refused, match="already reversed by slip"):
+        reverse(depot, slip, operator=desk, reason="second")
+    assert differences(depot) == []
+
+
 def test_a_reversal_whose_stock_has_gone_is_refused(depot, desk) -> None:
     slip = stocked(depot, desk)
     post(depot, "checkout", [Line(MOTOR, where(depot, "A-01-01-1"), where(depot, "VAN1"), 3)], operator=desk)

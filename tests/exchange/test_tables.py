@@ -127,6 +127,32 @@ def test_a_history_without_slip_numbers_reverses_nothing(job: Import, tmp_path: 
     assert job.depot.value("SELECT count(*) FROM slips WHERE reverses IS NOT NULL") == 0
 
 
+def test_a_history_that_reverses_a_slip_twice_is_refused_by_line(job: Import, tmp_path: Path) -> None:
+    take(job, "items", tmp_path, ITEMS)
+    job.create_places = True
+    history = (
+        "date,type,part_number,from_location,to_location,quantity,slip,reverses\n2026-03-02,receipt,A-1,,WH,3,7,\n"
+        "2026-03-03,correction,A-1,WH,SUPPLIER,1,8,7\n2026-03-04,correction,A-1,WH,SUPPLIER,1,9,7\n"
+    )
+    with pytest.raises(BadRows, match="line 4: Slip 1 was already reversed by slip 2"):
+        take(job, "moves", tmp_path, history)
+    assert job.depot.value("SELECT count(*) FROM slips") == 0
+
+
+def test_a_catalogue_of_several_batches_is_taken_in_as_one(job: Import, tmp_path: Path, monkeypatch) -> None:
+    monkeypatch.setattr("partsbin.exchange.items._AT_ONCE", 2)
+    rows = "part_number,description,superseded_by,kit,cost\nN-1,one,N-5,,\nN-2,two,,N-5*2|N-1,3.50\n"
+    rows += "N-3,three,,,\nN-4,four,,,x\nN-5,five,,,\n"
+    with pytest.raises(BadRows, match="line 5, cost"):
+        take(job, "items", tmp_path, rows)
+    with pytest.raises(BadRows, match="line 2, superseded_by: runs in a circle: N-1 → N-5 → N-1"):
+        take(job, "items", tmp_path, rows.replace("four,,,x", "four,,,").replace("five,", "five,N-1"))
+    assert job.depot.value("SELECT count(*) FROM items") == 0
+    assert take(job, "items", tmp_path, rows.replace("four,,,x", "four,,,")).rows == 5
+    assert job.depot.value("SELECT count(*) FROM item_parts") == 2
+    assert job.depot.value("SELECT superseded_by FROM items WHERE part_number = 'N-1'") == 5
+
+
 def test_a_history_that_goes_below_zero_is_refused_by_line(job: Import, tmp_path: Path) -> None:
     take(job, "items", tmp_path, ITEMS)
     job.create_places = True
