@@ -201,7 +201,7 @@ def supply_row(line: int, values: dict[str, str], problems: Problems) -> tuple[A
     )
 
 
-def _refuse_circles(job: Import, problems: Problems, lines: dict[int, int]) -> None:
+def _refuse_circles(job: Import, problems: Problems, lines: dict[str, int]) -> None:
     """Refuse supersessions that run in a circle: an old number must lead to a live one."""
     after = {
         row["id"]: row["superseded_by"]
