@@ -3,20 +3,25 @@
 ``read_scan`` goes by form alone. The caller, who has the catalogue, looks up ``text`` as a place and a part number
 first and falls back on the reading: a part number may look like a bin, or like a trade item number.
 
-Data is taken for GS1 element strings only after an AIM prefix that says so (``]C1 ]d2 ]Q3 ]e0``), when it contains the
-group separator 0x1D, or when it is written out with parentheses. Bare digits never are: ``3712`` is no count of twelve.
+Data is taken for GS1 element strings after an AIM prefix that says so (``]C1 ]d2 ]Q3 ]e0``), when it contains the group
+separator 0x1D, and when it is written out with parentheses or in a web address. A scanner that sends no prefixes is
+believed only for a trade item number with its (01) or (02) in front: ``3712`` is no count of twelve.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date
 
 from partsbin import codes
 from partsbin.errors import Refused
 from partsbin.exchange.gtin import gtin14
-from partsbin.exchange.scan_gs1 import GS, Element, read_elements, read_written_out
+from partsbin.exchange.scan_gs1 import GS, Element, read_elements, read_link, read_written_out
 
+_AIM = re.compile(r"\][A-Za-z][0-9]", re.A)
+_TRADE_ELEMENT = re.compile(r"0[12]\d{14}", re.A)
+_NO_PREFIX = "The scanner sends no AIM prefix: see that lot and date are right, and switch AIM identifiers on."
 _TRIM = " \r\n\t"  # never str.strip(): it would also take a group separator
 _AIM_NAMES = {
     "]C0": "Code 128",
@@ -79,7 +84,7 @@ def read_scan(text: str, *, separator: str = GS, today: date | None = None) -> S
     of two-digit years (default: the date now).
     """
     data = text.strip(_TRIM)
-    prefix = data[:3] if data[:3] in _AIM_NAMES else ""
+    prefix = data[:3] if _AIM.match(data) else ""
     data = data[len(prefix) :]
     if separator != GS:
         data = data.replace(separator, GS)
@@ -90,7 +95,7 @@ def read_scan(text: str, *, separator: str = GS, today: date | None = None) -> S
 def _read(data: str, prefix: str, today: date) -> Scan:
     if prefix in _GS1 or GS in data:
         return _from_elements(data, *read_elements(data, today))
-    if data.startswith("(") and (written := read_written_out(data, today)):
+    if written := read_written_out(data, today) or read_link(data, today):
         return _from_elements(data, *written)
     if prefix in _TRADE_DIGITS:
         return _trade_number(data, _TRADE_DIGITS[prefix])
@@ -98,6 +103,8 @@ def _read(data: str, prefix: str, today: date) -> Scan:
         return Scan("", "nothing", problems=("The scan was empty; scan again.",))
     if data.startswith("]"):
         return Scan(data, "unknown", problems=(f"“{data[:3]}” is not a kind of symbol known here.",))
+    if not prefix and (bare := _bare_elements(data, today)):
+        return bare
     return _own_code(data) or _bare_digits(data) or Scan(data, "item", part_number=data)
 
 
@@ -129,6 +136,21 @@ def _slipped_bin(data: str) -> Scan | None:
         return None
     note = f"“{data}” was read as {place}: the scanner types for another keyboard. Set its country to the computer's."
     return Scan(data, "bin", place=place, notes=(note,))
+
+
+def _bare_elements(data: str, today: date) -> Scan | None:
+    """Elements without their prefix: a trade item number and more, known from end to end.
+
+    A trade item number alone may also be a part number of sixteen digits, and is given as both.
+    """
+    if not _TRADE_ELEMENT.match(data):
+        return None
+    elements, problems, notes = read_elements(data, today)
+    if not all(element.known for element in elements):
+        return None
+    if len(elements) > 1:
+        return _from_elements(data, elements, problems, [*notes, _NO_PREFIX])
+    return None if problems else Scan(data, "item", part_number=data, gtin=elements[0].value)
 
 
 def _bare_digits(data: str) -> Scan | None:

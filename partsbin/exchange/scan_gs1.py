@@ -12,6 +12,7 @@ import calendar
 import re
 from dataclasses import dataclass, replace
 from datetime import date
+from urllib.parse import parse_qsl, unquote
 
 from partsbin.exchange.gtin import check_digit
 
@@ -31,7 +32,8 @@ _NEEDS: dict[str, tuple[frozenset[str], ...]] = {
 }
 _EXCLUDES = {"01": frozenset({"02", "255", "37"})}
 _OPENING = re.compile(r"\((\d{2,4})\)", re.ASCII)
-_SHORTEST, _LONGEST = 2, 4  # digits in an application identifier
+_LINK = re.compile(r"https?://[^/]+/(?:.*/)?01/(\d{8,14})((?:/\d{2,4}/[^/?#]+)*)/?(?:\?([^#]*))?(?:#.*)?", re.I | re.A)
+_SHORTEST = 2  # digits in an application identifier
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +74,34 @@ def read_written_out(text: str, today: date) -> Reading | None:
     marks = list(_OPENING.finditer(text))
     if not marks or marks[0].start() != 0:
         return None
+    ends = [*(mark.start() for mark in marks[1:]), len(text)]
+    return _read_pairs(
+        [(mark[1], text[mark.end() : end].strip(" ")) for mark, end in zip(marks, ends, strict=True)], today
+    )
+
+
+def read_link(text: str, today: date) -> Reading | None:
+    """Read a web address that carries elements, ``https://any.host/01/09521234543213/10/L7?15=261125``.
+
+    Form: GS1 Digital Link, URI syntax, from memory; the address is never asked. None when ``text`` is none.
+    """
+    link = _LINK.fullmatch(text)
+    if not link:
+        return None
+    gtin, path, query = link.groups(default="")
+    steps = [unquote(step) for step in path.split("/")[1:]]
+    asked = [(key, value) for key, value in parse_qsl(query) if key.isascii() and key.isdigit()]
+    return _read_pairs([("01", gtin.zfill(14)), *zip(steps[::2], steps[1::2], strict=True), *asked], today)
+
+
+def _read_pairs(pairs: list[tuple[str, str]], today: date) -> Reading | None:
+    """Read identifiers with their values; None when a value does not end where it should."""
     problems: list[str] = []
     notes: list[str] = []
     found = []
-    for mark, end in zip(marks, [*(mark.start() for mark in marks[1:]), len(text)], strict=True):
-        element, taken = _next(mark[1] + text[mark.end() : end], problems, notes)
-        if element.ai != mark[1] or taken != end - mark.start() - 2:
+    for ai, value in pairs:
+        element, taken = _next(ai + value, problems, notes)
+        if element.ai != ai or taken != len(ai + value):
             return None
         found.append(element)
     return _checked(found, today, problems, notes)

@@ -142,3 +142,50 @@ def test_reading_a_bin_does_not_load_the_gs1_library():
     program = "import sys; from partsbin.exchange import read_scan; read_scan('A030702'); print('biip' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+@pytest.mark.parametrize("data", ["010952123454321315261130" + "10L7", "02095212345432133740" + "\x1d"])
+def test_a_scanner_that_sends_no_prefix_is_believed_for_a_trade_item_number_and_more(data):
+    scan = read_scan(data, today=TODAY)
+    assert (scan.kind, scan.gtin) == ("case", "09521234543213")
+    assert scan.problems == ()
+    wrong = read_scan(data.replace("43213", "43214"), today=TODAY)
+    assert wrong.gtin == "" and any("check digit" in one for one in wrong.problems)
+
+
+def test_a_bare_trade_item_number_with_its_identifier_may_be_a_part_number_too():
+    scan = read_scan("0109521234543213")
+    assert (scan.kind, scan.gtin, scan.part_number) == ("item", "09521234543213", "0109521234543213")
+    assert read_scan("0109521234543214").gtin == ""
+    assert read_scan("0109521234543213-X").part_number == "0109521234543213-X"
+
+
+def test_elements_copied_from_under_a_symbol_may_have_blanks():
+    scan = read_scan("(01) 09521234543213 (15) 261130 (10) L7", today=TODAY)
+    assert (scan.gtin, scan.best_before, scan.lot, scan.problems) == ("09521234543213", date(2026, 11, 30), "L7", ())
+
+
+@pytest.mark.parametrize(
+    "link",
+    [
+        "https://example.com/01/09521234543213/10/L7?15=261130",
+        "]Q1HTTPS://EXAMPLE.COM/01/09521234543213/10/L7?15=261130&linkType=all",
+        "http://example.com/shop/01/9521234543213/22/2A/10/L%37/?15=261130#top",
+    ],
+)
+def test_a_web_address_with_a_trade_item_number_is_read_and_not_asked(link):
+    """GS1 Digital Link, URI syntax: primary key and qualifiers in the path, attributes in the query; from memory."""
+    scan = read_scan(link, today=TODAY)
+    assert (scan.kind, scan.gtin, scan.lot, scan.best_before) == ("case", "09521234543213", "L7", date(2026, 11, 30))
+    wrong = read_scan(link.replace("43213", "43214"), today=TODAY)
+    assert wrong.gtin == "" and any("check digit" in one for one in wrong.problems)
+
+
+@pytest.mark.parametrize("link", ["https://example.com/item/7", "http://[", "https://example.com/01/x", "https://"])
+def test_any_other_web_address_is_plain_text(link):
+    assert read_scan(link).kind == "item"
+
+
+def test_a_symbol_of_another_kind_gives_its_text():
+    assert read_scan("]A0A030702").place == "A-03-07-2"
+    assert read_scan("]L2MTR-24V-007").part_number == "MTR-24V-007"
