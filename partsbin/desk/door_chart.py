@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from partsbin.depot.catalogue import find_item
@@ -9,10 +10,11 @@ from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, lanes_of, the_machine
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.lanes.kits import Role
+from partsbin.lanes.kits import LanePart, Role
 from partsbin.lanes.lane_parts import read_lane_part
 
 _CARDS = ("MAINS", "TIP")
+_HANDS = {"LH": " LEFT", "RH": " RIGHT"}
 
 
 def write_door_chart(depot: Depot, asset: str, path: Path) -> None:
@@ -47,11 +49,21 @@ def write_door_chart(depot: Depot, asset: str, path: Path) -> None:
 
 def spacer_words(depot: Depot, lane: LaneRow) -> str:
     """Return the spacers fitted in a lane: ``15 mm LEFT``; what holds nothing on record says so."""
-    found = []
+    found = [
+        f"{'' if quantity == 1 else f'{quantity} x '}{part.thickness_mm:g} mm{_HANDS.get(part.hand, '')}"
+        for part, quantity in _spacers(depot, lane)
+    ]
+    return " + ".join(found) or ("no spacer" if lane.fitted else "")
+
+
+def spacer_mark(depot: Depot, lane: LaneRow) -> str:
+    """Return the spacers fitted in a lane in the shortest form: ``15L``, ``10L+10R``."""
+    return "+".join(f"{part.thickness_mm:g}{part.hand[:1]}" for part, n in _spacers(depot, lane) for _ in range(n))
+
+
+def _spacers(depot: Depot, lane: LaneRow) -> Iterator[tuple[LanePart, int]]:
     for number, quantity in lane.fitted:
         item = find_item(depot, number)
         part = read_lane_part(number, item.family, item.description, hand=item.hand) if item else None
         if part is not None and part.role is Role.SPACER:
-            hand = {"LH": " LEFT", "RH": " RIGHT"}.get(part.hand, "")
-            found.append(f"{'' if quantity == 1 else f'{quantity} x '}{part.thickness_mm:g} mm{hand}")
-    return " + ".join(found) or ("no spacer" if lane.fitted else "")
+            yield part, quantity

@@ -195,12 +195,15 @@ def change_lines(change: LaneChange) -> list[str]:
     out = [f"{change.job} to {change.item.description}: holds {now} (was {was})."]
     if not kit.take and not kit.back:
         out.append("The parts in the lane stay as they are.")
-    for title, lines in (("Take", kit.take), ("Comes back", kit.back)):
-        for x in lines:
-            hand = {"LH": " LEFT", "RH": " RIGHT"}.get(x.hand, "")
-            short = f"  lacking {x.lacking}" if x.lacking else ""
-            out.append(f"{title}: {x.quantity} x {x.part_number}{hand}  {x.description}{short}")
+    out += [_line_words("Take", x) for x in kit.take]
+    out += [_line_words("Comes back" if x.reusable else "Comes out, not used again", x) for x in kit.back]
     return out + [f"Note: {note}" for note in kit.notes]
+
+
+def _line_words(title: str, line: KitLine) -> str:
+    hand = {"LH": " LEFT", "RH": " RIGHT"}.get(line.hand, "")
+    short = f"  lacking {line.lacking}" if line.lacking else ""
+    return f"{title}: {line.quantity} x {line.part_number}{hand}  {line.description}{short}"
 
 
 def write_kit_slip(depot: Depot, change: LaneChange, slip: int | None, path: Path, initials: str) -> None:
@@ -218,7 +221,10 @@ def write_kit_slip(depot: Depot, change: LaneChange, slip: int | None, path: Pat
         ("Lanes", change.numbers),
         ("To", f"{change.item.part_number} {change.item.description}"),
         ("Holds", f"{change.kit.capacity} a selection"),
-        ("Comes back", "; ".join(f"{x.quantity} x {x.part_number}" for x in change.kit.back) or "nothing"),
+        (
+            "Comes back",
+            "; ".join(f"{x.quantity} x {x.part_number}" for x in change.kit.back if x.reusable) or "nothing",
+        ),
         ("By", initials),
     )
     paper = SlipPaper(

@@ -21,7 +21,6 @@ UNPLUG = "DANGER mains: unplug the machine and keep the plug in hand, pocket or 
 TIP_OVER = "WARNING tip-over: one tray out at a time, lower ones first to hand; never rock or lean on the machine."
 WIRE_END = "CAUTION wire ends: the coil is sharp at both ends and springs back. Gloves and eye protection."
 TALL_MM = 150  # common practice: about where a drink starts to topple when the coil lets go
-PRACTICE_NOTE = "Common practice of the trade; the machine's own instructions and site rules go first."
 
 
 def order_of_work(kit: LaneKit) -> tuple[Step, ...]:
@@ -62,7 +61,8 @@ def _coil_steps(kit: LaneKit, roles: set[Role | None]) -> list[Step]:
 
 def _spacer_steps(kit: LaneKit) -> list[Step]:
     """Which wall gets what, seen from the front with the door open."""
-    steps = [Step("Take out the spacers that come back; wipe them for the shelf.")]
+    back = any(line.role is Role.SPACER for line in kit.back)
+    steps = [Step("Take out the spacers that come back; wipe them for the shelf.")] if back else []
     for answer, lane in zip(kit.fits, ("left lane", "right lane"), strict=False):
         where = f"in the {lane} of each pair" if kit.lane_type.coupled else "in each lane"
         words = answer.best.words() if answer.best else "no spacer"
@@ -80,7 +80,7 @@ def _closing(kit: LaneKit) -> list[Step]:
         kit.container.height_mm > TALL_MM
     )
     return [
-        Step("Turn each coil one whole turn by hand: free all round, nothing rubs."),
+        Step("Turn each coil one whole turn by hand: free all round, nothing rubs.", WIRE_END, "SPRING"),
         Step(f"Load one {_kind_word(kit)}: it slides back under its own push and does not lean."),
         Step("Set the retainer a finger's width clear of the front drink."),
         *tall,
@@ -89,5 +89,4 @@ def _closing(kit: LaneKit) -> list[Step]:
         Step("Test before leaving: vend each changed lane three times, one drink each time, none left standing."),
         Step("Vend the lane once empty: the machine must refund, not keep the money."),
         Step("Change price label and door chart, write the counts, plug and leakage test button checked."),
-        Step(PRACTICE_NOTE),
     ]

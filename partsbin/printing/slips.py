@@ -233,7 +233,7 @@ def _short(rows: Sequence[ShortRow]) -> Any:  # noqa: ANN401 - reportlab publish
 def _steps(steps: Sequence[str]) -> Table:
     """The order of work, each step with a box to tick."""
     rows = [[TickBox(), words(f"{number}", BODY, bold=True), words(step)] for number, step in enumerate(steps, 1)]
-    made = Table(rows, colWidths=["4%", "4%", "92%"])
+    made = Table(rows, colWidths=["4%", "6%", "90%"])
     made.setStyle(
         TableStyle(
             [

@@ -13,6 +13,7 @@ from textual.widgets import Static
 from partsbin.depot.catalogue import Item
 from partsbin.depot.machines import MachineRow, lanes_of, machines, set_van, the_machine
 from partsbin.depot.places import Place, find_place, place_by_id, places_of
+from partsbin.desk.door_chart import spacer_mark
 from partsbin.errors import Refused
 from partsbin.screens.base import DeskScreen
 from partsbin.screens.entry import ScanEntry
@@ -34,9 +35,10 @@ class Machines(DeskScreen):
     TITLE_TEXT = "Machines"
     DEFAULT_CSS = "Machines #machine-panel { max-height: 8; }"
     HELP = """
-A machine drawn as its shelves, seen with the door open: lane number, what it holds of what it can, container. “!” is
-an empty lane, “?” one that nobody counted. Arrow keys walk; below stands the lane under the cursor in full.
-Key an asset number, a serial, words of the site or a lane and press Enter; Enter alone lists the machines.
+A machine drawn as its shelves, seen with the door open: lane number, what it holds of what it can, its spacers where
+there is room (15L is 15 mm on the left), container. “!” is an empty lane, “?” one that nobody counted. Arrow keys walk;
+below stands the lane under the cursor in full, Tab and PageDown read on there. Key an asset number, a serial, words of
+the site or a lane and press Enter; Enter alone lists the machines.
 
 C changes the lane, or all lanes marked with the space bar, to another drink: it shows only what differs, the parts to
 take and the parts that come back. K then checks that kit out to a van with its slip; D, once the work is done, writes
@@ -76,7 +78,8 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
         known = machines(self.depot)
         asset = self.machine.asset if self.machine else ""
         self.machine = next((m for m in known if m.asset == asset), known[0] if known else None)
-        self.chart.show(lanes_of(self.depot, self.machine.asset) if self.machine else [])
+        lanes = lanes_of(self.depot, self.machine.asset) if self.machine else []
+        self.chart.show(lanes, {lane.lane: spacer_mark(self.depot, lane) for lane in lanes})
         head = machine_line(self.machine) if self.machine else "No machines yet: import machines, lane types and lanes."
         self.query_one("#machine", Static).update(head)
         self._lane()
@@ -90,11 +93,14 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
 
     @on(ScanEntry.Entered)
     @on(ScanEntry.Scanned)
-    @work
-    async def entered(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
-        """Go to a lane of this machine, to another machine, or list them."""
+    def entered(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
+        """Take what was keyed or scanned; a worker would stop the message too late to keep it from the desk."""
         message.stop()
-        text = message.text.strip()
+        self._go(message.text.strip())
+
+    @work
+    async def _go(self, text: str) -> None:
+        """Go to a lane of this machine, to another machine, or list them."""
         if text and self.chart.go_to(text):
             self.chart.focus()
             return
@@ -118,20 +124,29 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
         return None if chosen is None else known[chosen]
 
     def _show(self, machine: MachineRow) -> None:
-        self.machine, self.change = machine, None
+        self.machine = machine
         self.chart.marked.clear()
+        self._take_up(None)
         self.refreshed()
         self.chart.focus()
         self.say("")
 
     @on(LaneChart.Walked)
     def walked(self) -> None:
-        """Show the lane under the cursor."""
+        """Show the lane under the cursor, and leave the change that was in hand."""
+        self._take_up(None)
+
+    def _take_up(self, change: LaneChange | None) -> None:
+        self.change = change
+        self.refresh_bindings()
         self._lane()
 
     def _lane(self) -> None:
+        """Show the change in hand, else the lane under the cursor."""
+        from partsbin.desk.lane_kits import change_lines
+
         lane = self.chart.lane
-        words = lane_words(self.depot, lane) if lane else ""
+        words = "\n".join(change_lines(self.change)) if self.change else lane_words(self.depot, lane) if lane else ""
         self.query_one("#lane", Static).update(words)
 
     def action_swap(self) -> None:
@@ -142,6 +157,8 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
         """Keys that work on a lane are there only while there is one; K and D only while a change is in hand."""
         if action in {"hand_out", "done"}:
             return self.change is not None
+        if action in {"count", "measure", "audit", "print"} and self.change is not None:
+            return False
         if action in {"change", "count", "measure", "van", "print"}:
             return self.machine is not None
         return super().check_action(action, parameters)
@@ -161,15 +178,13 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
             await self._plan(machine, numbers, found[0])
 
     async def _plan(self, machine: MachineRow, numbers: list[str], item: Item) -> None:
-        from partsbin.desk.lane_kits import change_lines, plan_change
+        from partsbin.desk.lane_kits import plan_change
 
         van = self._van_of(machine)
-        self.change = await self.attempt(
-            lambda depot: plan_change(depot, machine.asset, numbers, item.part_number, van)
+        self._take_up(
+            await self.attempt(lambda depot: plan_change(depot, machine.asset, numbers, item.part_number, van))
         )
-        self.refresh_bindings()
         if self.change is not None:
-            self.query_one("#lane", Static).update("\n".join(change_lines(self.change)))
             self.say("K checks the kit out; D writes the chart when the work is done; arrows leave it.")
 
     def _van_of(self, machine: MachineRow) -> Place | None:

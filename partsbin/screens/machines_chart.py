@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from rich.text import Text
@@ -37,14 +37,16 @@ class LaneChart(VerticalScroll):
         super().__init__(id="chart")
         self.shelves: list[list[LaneRow]] = []
         self.marked: list[str] = []
+        self._spacers: Mapping[str, str] = {}
         self._at = (0, 0)
 
     def compose(self):  # type: ignore[no-untyped-def]  # noqa: ANN201 - Textual's own signature
         """One drawing, longer than the screen where the machine is."""
         yield Static(id="drawn", markup=False)
 
-    def show(self, lanes: Sequence[LaneRow]) -> None:
-        """Draw these lanes; the cursor stays where it was as far as there is a lane."""
+    def show(self, lanes: Sequence[LaneRow], spacers: Mapping[str, str]) -> None:
+        """Draw these lanes with their spacers; the cursor stays where it was as far as there is a lane."""
+        self._spacers = spacers
         rows: dict[int, list[LaneRow]] = {}
         for lane in lanes:
             rows.setdefault(lane.shelf, []).append(lane)
@@ -108,7 +110,8 @@ class LaneChart(VerticalScroll):
                 ruled = " underline" if part and rows == _CLOSE else ""
                 text.append("│", "dim")
                 for place, lane in enumerate(row):
-                    words = _cell(lane, part, width - 1, marked=lane.lane in self.marked)
+                    head = f"{'*' if lane.lane in self.marked else ''}{lane.lane}"
+                    words = _named(lane, width - 1) if part else _held(head, lane, self._spacers, width - 1)
                     text.append(words, self._style((shelf, place), lane) + ruled)
                     text.append("│", "dim")
                 text.append("\n")
@@ -125,14 +128,19 @@ class LaneChart(VerticalScroll):
         return "bold" if lane.lane in self.marked else "" if lane.part_number else "dim"
 
 
-def _cell(lane: LaneRow, part: int, width: int, marked: bool) -> str:
-    """The two lines of a lane: its number and what it holds, then its container; “*” marks, “!” is empty."""
-    if part == 0:
-        held = "?" if lane.count is None else str(lane.count)
-        warn = "!" if lane.count == 0 and lane.part_number else ""
-        words = f"{'*' if marked else ''}{lane.lane}" + (f" {held}/{lane.capacity}{warn}" if lane.capacity else "")
-    else:
-        words = lane.container or "–"
-        if width > len(words) + 6 and lane.description:
-            words = f"{words} {lane.description}"
+def _held(head: str, lane: LaneRow, spacers: Mapping[str, str], width: int) -> str:
+    """A lane's number, what it holds and, where there is room, its spacers; “!” is empty, “?” not counted."""
+    held = "?" if lane.count is None else str(lane.count)
+    warn = "!" if lane.count == 0 and lane.part_number else ""
+    words = head + (f" {held}/{lane.capacity}{warn}" if lane.capacity else "")
+    mark = spacers.get(lane.lane, "")
+    room = width - len(words)
+    return words + mark.rjust(room) if mark and room > len(mark) else clip(words, width).ljust(width)
+
+
+def _named(lane: LaneRow, width: int) -> str:
+    """A lane's container and, where there is room, its drink."""
+    words = lane.container or "–"
+    if width > len(words) + 6 and lane.description:
+        words = f"{words} {lane.description}"
     return clip(words, width).ljust(width)

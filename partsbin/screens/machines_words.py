@@ -20,7 +20,7 @@ def lane_words(depot: Depot, lane: LaneRow) -> str:
     """Return a lane in full: type, drink, container, count, last change, the parts in it."""
     selection = f" · selection {lane.selection}" if lane.selection and lane.selection != lane.lane else ""
     kind = depot.one("SELECT width_mm, coil_pitch_mm FROM lane_types WHERE code = ?", (lane.lane_type,))
-    size = f" {kind['width_mm']:g} mm wide, coil pitch {kind['coil_pitch_mm']:g} mm" if kind else ""
+    size = f" {kind['width_mm']:g} mm wide, built with {kind['coil_pitch_mm']:g} mm coil pitch" if kind else ""
     out = [f"Lane {lane.lane} · {lane.lane_type}{size}{selection} · shelf {lane.shelf} place {lane.position}"]
     if lane.item_id is not None:
         where = ", ".join(f"{place} {held}" for place, held in stock_of(depot, lane.item_id)[:4]) or "none in the depot"

@@ -109,6 +109,8 @@ def test_order_of_work_unplugs_first_and_tests_last() -> None:
 def test_work_leaves_out_what_the_change_does_not_touch() -> None:
     kit = lane_kit(CAN, SINGLE, catalogue(), fitted={"COIL80LH": 1, "INSERT": 1, "CLIP-CAN": 1})
     assert not any("old coil" in step.text or "retainer loosely" in step.text for step in order_of_work(kit))
+    first = order_of_work(lane_kit(SLIM, SINGLE, catalogue(), fitted={}))
+    assert not any("spacers that come back" in step.text for step in first)
 
 
 quantities = st.dictionaries(st.sampled_from("ABCDEF"), st.integers(0, 9))

@@ -13,7 +13,7 @@ from partsbin.depot.operators import the_operator
 from partsbin.desk.posting import Keyed, transfer
 from partsbin.screens.app import PartsbinApp
 from tests.desk.lane_depot import build
-from tests.screens.driving import asked, entered, front, message, pressed, quiet
+from tests.screens.driving import asked, entered, front, message, pressed, quiet, scanned
 
 SIZES = [(80, 24), (120, 40)]
 
@@ -83,6 +83,23 @@ async def test_another_drink_shows_only_the_difference_then_kit_out_and_done(pat
         assert "holds 0 to 7, not 8" in message(pilot)
     with Depot.open(path) as depot:
         assert [lane.container for lane in lanes_of(depot, "M1")[:2]] == ["SLM250", "SLM250"]
+
+
+async def test_a_scan_goes_to_its_machine_and_walking_leaves_a_change(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await shown(pilot)
+        await scanned(pilot, "T-100")
+        await quiet(pilot)
+        assert "M1  Mill Street" in str(front(pilot).query_one("#machine", Static).render())
+        assert not list(app._notifications)
+        assert "12 7/7 15L" in " ".join(drawn(pilot).split())
+        await pressed(pilot, "right", "right", "c")
+        await entered(pilot, "COLA")
+        assert "Comes back: 1 x SP15-L" in panel(pilot)
+        await pressed(pilot, "left", "k", "d")
+        assert asked(pilot) == ""
+        assert "Lane 11" in panel(pilot)
 
 
 async def test_what_does_not_fit_is_said_and_k_and_d_are_not_there(path: Path) -> None:
