@@ -239,6 +239,7 @@ OPEN_CASE: dict[str, Cell] = {
     "at": named,
     "operator": _person,
     "reason": as_is,
+    "taken_at": as_is,
 }
 ALSO: dict[str, dict[str, Cell]] = {"containers": {"cases": _cases}}
 """Columns that come in with a table and go out with another."""

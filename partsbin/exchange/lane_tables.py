@@ -86,21 +86,31 @@ def _write_count(job: Import, row: dict[str, Any]) -> None:
 
 
 def _write_open_case(job: Import, row: dict[str, Any]) -> None:
-    """Note cases that stand open; those noted before, at that moment and place, are not noted twice."""
+    """Note cases opened by hand; those noted before, at that moment and place, are not noted twice."""
     lot = job.depot.value("SELECT id FROM lots WHERE item_id = :part_number AND code = :lot", row)
     if lot is None:
         message = f"there is no lot {row['lot']} of it; import stock or moves first"
         raise Refused(message)
     cells = {**row, "lot": lot}
     known = job.depot.value(
-        "SELECT count(*) FROM case_breaks WHERE lot_id = :lot AND place_id = :place AND at = :at", cells
+        "SELECT count(*) FROM case_breaks b LEFT JOIN slips s ON s.id = b.slip_id WHERE b.lot_id = :lot "
+        "AND b.place_id = :place AND b.at = :at AND (:taken_at = '' OR s.posted_at = :taken_at)",
+        cells,
     )
     for _ in range(row["cases"] - int(known)):
-        job.depot.run(
-            "INSERT INTO case_breaks (at, operator, item_id, lot_id, place_id, per_case, reason) "
-            "VALUES (:at, :operator, :part_number, :lot, :place, :per_case, :reason)",
-            cells,
-        )
+        job.depot.run(_TAKEN if row["taken_at"] else _STANDING, cells)
+
+
+_STANDING = (
+    "INSERT INTO case_breaks (at, operator, item_id, lot_id, place_id, per_case, reason) "
+    "VALUES (:at, :operator, :part_number, :lot, :place, :per_case, :reason)"
+)
+# The move that took from it, taken in before, has a case opened by itself: that is this one.
+_TAKEN = (
+    "UPDATE case_breaks SET at = :at, operator = :operator, reason = :reason WHERE id = ("
+    "SELECT min(b.id) FROM case_breaks b JOIN slips s ON s.id = b.slip_id WHERE b.lot_id = :lot "
+    "AND b.place_id = :place AND s.posted_at = :taken_at AND b.at = s.posted_at AND b.reason = '')"
+)
 
 
 def _write_hint(job: Import, row: dict[str, Any]) -> None:
@@ -130,7 +140,7 @@ _KINDS: dict[str, tuple[tuple[str, ...], dict[str, Cell], Writer, tuple[str, ...
         ("part_number", "place", "lot", "per_case", "at"),
         OPEN_CASE,
         _write_open_case,
-        ("part_number", "place", "lot", "at"),
+        ("part_number", "place", "lot", "at", "taken_at"),
     ),
 }
 KINDS = tuple(_KINDS)
@@ -270,9 +280,11 @@ _ROWS: dict[str, Callable[[Depot], Any]] = {
     ),
     "open-cases": _select(
         "SELECT i.part_number, p.code AS place, l.code AS lot, count(*) AS cases, b.per_case, b.at, "
-        "o.initials AS operator, b.reason FROM case_breaks b JOIN items i ON i.id = b.item_id "
-        "JOIN places p ON p.id = b.place_id JOIN lots l ON l.id = b.lot_id JOIN operators o ON o.id = b.operator "
-        "WHERE b.slip_id IS NULL GROUP BY b.item_id, b.place_id, b.lot_id, b.at ORDER BY min(b.id)"
+        "o.initials AS operator, b.reason, ifnull(s.posted_at, '') AS taken_at FROM case_breaks b "
+        "JOIN items i ON i.id = b.item_id JOIN places p ON p.id = b.place_id JOIN lots l ON l.id = b.lot_id "
+        "JOIN operators o ON o.id = b.operator LEFT JOIN slips s ON s.id = b.slip_id "
+        "WHERE s.id IS NULL OR b.reason <> '' OR b.at <> s.posted_at "
+        "GROUP BY b.item_id, b.place_id, b.lot_id, b.at, s.id ORDER BY min(b.id)"
     ),
 }
 assert len(CONTAINER_COLUMNS) == len(CONTAINER)  # noqa: S101 - a column of the file that the CSV forgets would be lost

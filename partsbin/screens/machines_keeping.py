@@ -24,8 +24,8 @@ async def ask_count(screen: Machines) -> None:
     text = await screen.app.push_screen_wait(
         Ask(f"How many are in {lane.asset} lane {lane.lane}?", answer=shown, hint=f"0 to {lane.capacity}")
     )
-    if text:
-        await screen.attempt(partial(_keep_count, lane.asset, lane.lane, text))
+    if text and await screen.attempt(partial(_keep_count, lane.asset, lane.lane, text)):
+        screen.say(f"{lane.asset} lane {lane.lane} holds {text.strip()}.")
 
 
 async def ask_measure(screen: Machines) -> None:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 from partsbin.depot.catalogue import find_item
 from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, MachineRow
 from partsbin.desk.finding import stock_of
 from partsbin.errors import Refused
+from partsbin.lengths import FIGURE, UNIT, millimetres
+
+_MEASURE = re.compile(rf"({FIGURE}\s*{UNIT}?)(?:\s*(?:±|\s)\s*({FIGURE}\s*{UNIT}?))?", re.IGNORECASE)
 
 
 def machine_line(machine: MachineRow) -> str:
@@ -45,12 +50,10 @@ def _container_words(depot: Depot, code: str) -> str:
 
 
 def read_measure(text: str) -> tuple[float, float]:
-    """Read ``66.1`` or ``66.1 0.3``: diameter and spread in mm. Refuses anything else in words."""
-    try:
-        figures = [float(word.replace(",", ".")) for word in text.replace("mm", " ").replace("±", " ").split()]
-    except ValueError:
-        figures = []
-    if len(figures) not in (1, 2) or not 20 <= figures[0] <= 200 or not 0 <= figures[-1] <= 200:
-        message = "Key the diameter in mm, 20 to 200, and how much it varies, such as 66.1 0.3."
+    """Read ``66.1``, ``66.1 0.3`` or ``2 5/8 in``: diameter and spread in mm. Refuses anything else in words."""
+    said = _MEASURE.fullmatch(text.strip())
+    body, spread = (millimetres(figure or "0") for figure in said.groups()) if said else (None, None)
+    if body is None or spread is None or not 20 <= body <= 200:
+        message = "Key the diameter in mm, 20 to 200, and how much it varies, such as 66.1 0.3; inches as 2 5/8 in."
         raise Refused(message)
-    return figures[0], figures[1] if len(figures) == 2 else 0.0
+    return round(body, 2), round(spread, 2)

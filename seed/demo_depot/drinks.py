@@ -76,7 +76,6 @@ def _add(listing: Listing, container: str, name: str, pack: int, serial: int, ra
         gtin=f"{single}*1|{case}",
         shelf_life_days=str(shelf_life(container, light=light)),
         use=_POPULAR.get(container, 1.0) * 0.82**rank,
-        cautions="LIFT" if grams * pack > 9900 else "",  # about what may come off the floor at arm's length
     )
 
 

@@ -215,3 +215,20 @@ def test_an_open_case_stands_open_in_the_depot_its_export_makes(depot: Depot, tm
         import_file(Import(other, the_operator(other)), "open-cases", tmp_path / "out" / "open_cases.csv")
         issue(other, "6")
         assert [b.slip is None for b in case_breaks(other)] == [True, False]
+
+
+def test_the_reason_a_case_was_opened_for_outlives_what_is_taken_from_it(depot: Depot, tmp_path: Path) -> None:
+    desk, item, place = the_operator(depot), the_item(depot, "COLA"), the_place(depot, "B-01-01-1")
+    open_case(depot, desk, item, place, reason="burst can")
+    with depot.write():
+        depot.run("UPDATE case_breaks SET at = '2026-01-01T08:00:00Z'")
+    issue(depot, "6")
+    issue(depot, "20")
+    export_folder(depot, tmp_path / "out")
+    with Depot.create(tmp_path / "again.depot") as other:
+        import_folder(Import(other, the_operator(other)), tmp_path / "out")
+        assert case_breaks(other) == case_breaks(depot)
+        import_file(Import(other, the_operator(other)), "open-cases", tmp_path / "out" / "open_cases.csv")
+        assert case_breaks(other) == case_breaks(depot)
+        export_folder(other, tmp_path / "twice")
+    assert (tmp_path / "twice" / "open_cases.csv").read_bytes() == (tmp_path / "out" / "open_cases.csv").read_bytes()
