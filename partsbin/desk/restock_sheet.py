@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any, Literal
 
 from partsbin.depot.catalogue import Item, item_by_id
@@ -19,7 +20,9 @@ from partsbin.desk.restock import (
     walking,
 )
 from partsbin.desk.restock_posting import differences
+from partsbin.desk.scanned import date_passed
 from partsbin.errors import Refused
+from partsbin.exchange import Scan
 
 Mark = Literal["open", "picked", "skipped"]
 
@@ -87,9 +90,20 @@ class Sheet:
         return next((line for line in self.lines if line.key == key), None)
 
     def of_item(self, item_id: int, lot: str = "") -> list[SheetLine]:
-        """Return an item's lines, of one lot where that is named and on the list."""
+        """Return an item's lines, of one lot where that is named; lines without a lot are of any."""
         lines = [line for line in self.lines if line.pick.item.id == item_id]
-        return [line for line in lines if line.pick.lot == lot] or lines if lot else lines
+        return [line for line in lines if line.pick.lot.lower() in ("", lot.lower())] if lot else lines
+
+    def wrong_case(self, depot: Depot, item: Item, scan: Scan) -> str:
+        """Why a scanned case does not go onto the van, in a sentence; empty when nothing speaks against it."""
+        past = date_passed(depot, item, scan, date.fromisoformat(self.today))
+        if past:
+            return f"{item.part_number}: best before {past} has passed. Set it aside; it goes onto no van."
+        wanted = self.of_item(item.id)
+        if not wanted or self.of_item(item.id, scan.lot):
+            return ""
+        lots = ", ".join(dict.fromkeys(line.pick.lot for line in wanted))
+        return f"That is lot {scan.lot} of {item.part_number}; {lots} goes first. L takes another lot, with a reason."
 
     def short(self, key: str | None) -> Missing | None:
         """Return the short line called ``key``."""

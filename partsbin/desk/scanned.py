@@ -102,6 +102,15 @@ def _by_gtin(depot: Depot, known: Known, scan: Scan) -> Known:
     return replace(known, item=item, quantity=count)
 
 
+def date_passed(depot: Depot, item: Item | None, scan: Scan, day: date) -> str:
+    """The best-before date of a scanned case, on its label or of its lot in the file, if it has passed; else ""."""
+    known = scan.best_before.isoformat() if scan.best_before else ""
+    if not known and item is not None and scan.lot:
+        sql = "SELECT best_before FROM lots WHERE item_id = ? AND code = ? COLLATE NOCASE"
+        known = depot.value(sql, (item.id, scan.lot)) or ""
+    return known if known and known < day.isoformat() else ""
+
+
 def find_order(depot: Depot, text: str) -> str:
     """Return the number of the order called ``text``, hyphens aside, or nothing."""
     number = text.strip()

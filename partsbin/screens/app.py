@@ -14,11 +14,13 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import WorkerFailed
 
+from partsbin.codes import read_badge
 from partsbin.depot.faults import explained, sentence
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator, by_badge, the_operator
 from partsbin.desk.people import must_sign_on
 from partsbin.errors import Refused
+from partsbin.screens.entry import shown
 from partsbin.screens.scan_router import ScanRouter
 from partsbin.screens.staying import Staying
 from partsbin.screens.ways import WAYS, screen_class
@@ -115,6 +117,16 @@ class PartsbinApp(Staying, ScanRouter):
         front = self.front
         if front is not None:
             front.say(word)
+
+    def scan(self, text: str, strayed: str = "") -> None:
+        """Deliver a scan to the screen in front; a badge scanned there says who is at the desk."""
+        badge = read_badge(text[3:] if text.startswith("]") else text)
+        if not badge or self.front is not self.screen:
+            super().scan(text, strayed)
+            return
+        if self.scan_entry is not None:
+            self.scan_entry.take_back(shown(strayed))
+        self.sign_on(badge)
 
     def sign_on(self, badge: str) -> None:
         """Put the wearer of a badge at the desk, after their PIN where one is set; what is entered stays."""

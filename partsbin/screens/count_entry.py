@@ -121,9 +121,7 @@ class CountEntry(FigureScreen):
         if wrong:
             message = f"{text}: {'; '.join(wrong)}"
             raise Refused(message)
-        if known.badge:
-            self.desk.sign_on(known.badge)
-        elif known.place is not None:
+        if known.place is not None:
             self._at_place(sheet, known.place.code)
         elif known.new_bin:
             added = await settle_bin(self, known.new_bin)

@@ -132,20 +132,20 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     @on(ScanEntry.Scanned)
     def scanned(self, message: ScanEntry.Scanned) -> None:
         """Route a scan: bin, van, item or case."""
+        from partsbin.desk.scanned import date_passed
         from partsbin.desk.today import today
         from partsbin.exchange import read_scan
+        from partsbin.screens.item_choice import item_read
 
         message.stop()
         scan = read_scan(message.text)
         if scan.problems:
             self.complain(f"{message.text}: {'; '.join(scan.problems)}")
-        elif scan.kind == "badge":
-            self.desk.sign_on(scan.badge)
         elif scan.slip:
             self.desk.show_slip(scan.slip)
         else:
-            past = scan.best_before is not None and scan.best_before < today(self.depot)
-            warning = f"Best before {scan.best_before} has passed: set it aside, F5 writes it off." if past else ""
+            past = date_passed(self.depot, item_read(self, message.text), scan, today(self.depot))
+            warning = f"Best before {past} has passed: set it aside, F5 writes it off." if past else ""
             self._read(scan.gtin or scan.part_number or scan.text, scanned=True, warning=warning)
 
     @work(exclusive=True, group="read")

@@ -117,9 +117,12 @@ class ScanEntry(Input):
 
     def on_scan_entry_scanned(self, message: Scanned) -> None:
         """Take back the first characters of a scan that stalled; then the message goes on to the screen."""
-        before = self.value[: self.cursor_position]
-        if message.strayed and before.endswith(message.strayed):
-            self.delete(self.cursor_position - len(message.strayed), self.cursor_position)
+        self.take_back(message.strayed)
+
+    def take_back(self, strayed: str) -> None:
+        """Take characters out again that stand before the cursor and proved to be the beginning of a scan."""
+        if strayed and self.value[: self.cursor_position].endswith(strayed):
+            self.delete(self.cursor_position - len(strayed), self.cursor_position)
 
     def put(self, text: str) -> None:
         """Insert ``text`` at the cursor, replacing a selection, as if typed."""

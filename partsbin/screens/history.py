@@ -77,12 +77,10 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
 
     @on(ScanEntry.Scanned)
     def scanned(self, message: ScanEntry.Scanned) -> None:
-        """Narrow the list to the slip, place or part that was scanned; a badge says who is at the desk."""
+        """Narrow the list to the slip, place or part that was scanned."""
         message.stop()
         scan = read_scan(message.text)
-        if scan.badge:
-            self.desk.sign_on(scan.badge)
-        elif scan.slip:
+        if scan.slip:
             self.show_slip(scan.slip)
         else:
             known = look_up(self.depot, message.text, today(self.depot))

@@ -16,7 +16,6 @@ from partsbin.depot.file import Depot
 from partsbin.depot.plain_text import counted
 from partsbin.desk.label_jobs import make_job, open_jobs, preview
 from partsbin.desk.labelling import WHAT, choose, choose_scanned
-from partsbin.exchange import read_scan
 from partsbin.screens.base import MOST_ROWS, Lines
 from partsbin.screens.clipping import clip
 from partsbin.screens.entry import ScanEntry
@@ -96,13 +95,9 @@ clears.
 
     @on(ScanEntry.Scanned)
     def scanned(self, message: ScanEntry.Scanned) -> None:
-        """Add the label of what was scanned; a badge says who is at the desk."""
+        """Add the label of what was scanned."""
         message.stop()
-        badge = read_scan(message.text).badge
-        if badge:
-            self.desk.sign_on(badge)
-        else:
-            self._add(message.text, lambda depot: choose_scanned(depot, message.text))
+        self._add(message.text, lambda depot: choose_scanned(depot, message.text))
 
     @work(group="choose")
     async def _add(self, text: str, find: Callable[[Depot], list[Label]], *, typed: bool = False) -> None:

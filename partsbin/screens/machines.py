@@ -15,6 +15,7 @@ from partsbin.depot.machines import MachineRow, lanes_of, machines, set_van, the
 from partsbin.depot.places import Place, find_place, place_by_id, places_of
 from partsbin.desk.door_chart import spacer_mark
 from partsbin.errors import Refused
+from partsbin.exchange import read_scan
 from partsbin.screens.base import DeskScreen
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import choose_item
@@ -96,7 +97,7 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
     def entered(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
         """Take what was keyed or scanned; a worker would stop the message too late to keep it from the desk."""
         message.stop()
-        self._go(message.text.strip())
+        self._go(read_scan(message.text).text)
 
     @work
     async def _go(self, text: str) -> None:

@@ -19,6 +19,7 @@ from partsbin.desk.van_plan import VanKit, accept_kit, propose_kit
 from partsbin.exchange.values import major, money
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.item_choice import item_read
 from partsbin.screens.questions import Ask, Pick, Sure
 
 if TYPE_CHECKING:
@@ -123,7 +124,8 @@ from its own jobs. P writes it all as PDF.
     def narrowed(self, message: ScanEntry.Entered | ScanEntry.Scanned) -> None:
         """Narrow the list."""
         message.stop()
-        self._words = message.text
+        item = item_read(self, message.text) if isinstance(message, ScanEntry.Scanned) else None
+        self._words = item.part_number if item else message.text
         self._show()
         self.query_one("#planned", Lines).focus()
 

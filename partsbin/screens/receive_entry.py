@@ -91,9 +91,7 @@ class DeliveryEntry(FigureScreen):
         if wrong:
             message = f"{text}: {'; '.join(wrong)}"
             raise Refused(message)
-        if known.badge:
-            self.desk.sign_on(known.badge)
-        elif known.place or known.new_bin:
+        if known.place or known.new_bin:
             await self.to_bin(known)
         elif known.order:
             due = self.delivery.answer(self.depot, known.order)

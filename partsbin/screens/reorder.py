@@ -111,7 +111,7 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
         """Go to a scanned item, or add it."""
         message.stop()
         scan = read_scan(message.text)
-        item = item_read(self, scan.text)
+        item = item_read(self, message.text)
         if item is None:
             problems = "; ".join(scan.problems) or "no item here has this code"
             self.complain(f"{message.text}: {problems}")

@@ -176,10 +176,13 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         """Take a scanned van, bin, item or case."""
         message.stop()
         scan = read_scan(message.text)
-        if scan.problems and item_read(self, scan.text) is None:
+        item = item_read(self, message.text)
+        if scan.problems and item is None:
             self.complain(f"{message.text}: {'; '.join(scan.problems)}")
         elif self.sheet is None:
             self._enter_van(scan.text)
+        elif item is not None and (wrong := self.sheet.wrong_case(self.depot, item, scan)):
+            self.complain(wrong)
         else:
             self._read(scan.gtin or scan.part_number or scan.text, lot=scan.lot)
 

@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from partsbin.codes import encode_case
 from partsbin.depot.asks import owed
 from partsbin.depot.catalogue import the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.history import slip_head, slip_lines, slips
+from partsbin.depot.ledger import lot
 from partsbin.depot.operators import the_operator
 from partsbin.depot.places import the_place
 from partsbin.depot.stock import on_hand
@@ -138,6 +140,26 @@ async def test_a_case_is_ticked_by_its_own_code(pilot: Pilot[None]):
     await scanned(pilot, "VAN2")
     await scanned(pilot, "]C1010952123454321310L1")
     assert lines(pilot)[2][0] == "✓"
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        ("]C1010952123454321315260101" + "10L1", "COLA: best before 2026-01-01 has passed. Set it aside"),
+        ("]C1010952123454321310old", "COLA: best before 2020-01-20 has passed. Set it aside"),
+        (encode_case("COLA", "OLD"), "COLA: best before 2020-01-20 has passed. Set it aside"),
+        ("]C1010952123454321310L2", "That is lot L2 of COLA; L1 goes first. L takes another lot, with a reason."),
+    ],
+)
+async def test_a_case_past_its_date_or_of_another_lot_is_told_and_not_ticked(
+    pilot: Pilot[None], path: Path, code: str, words: str
+):
+    with Depot.open(path) as depot, depot.write():
+        lot(depot, the_item(depot, "COLA").id, "OLD", "2020-01-20")
+    await scanned(pilot, "VAN2")
+    await scanned(pilot, code)
+    assert words in message(pilot)
+    assert lines(pilot)[2] == ("·", "6", "COLA")
 
 
 async def test_a_bin_with_nothing_to_pick_says_so(pilot: Pilot[None]):

@@ -6,12 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from partsbin.codes import encode_badge
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.desk import people
 from partsbin.screens.app import PartsbinApp
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.sign_on import SignOn
+from partsbin.screens.ways import WAYS
 from tests.screens.driving import asked, entered, message, pressed, quiet, scanned
 
 
@@ -90,3 +92,18 @@ async def test_a_scanned_badge_nobody_wears_is_said(path: Path) -> None:
         await pressed(pilot, "ctrl+o")
         await scanned(pilot, "B-404")
         assert "Nobody here wears" in str(app.screen.query_one(".hint").render())
+
+
+async def test_a_badge_is_taken_on_every_screen_and_its_first_characters_leave_the_entry_line(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        for number, way in enumerate(WAYS):
+            initials, badge = (("KM", "B-7"), ("LE", "B-9"))[number % 2]
+            await pressed(pilot, way.key)
+            app.front.entry().value = "slim OP"
+            app.front.entry().cursor_position = 7
+            app.scan("]C0" + encode_badge(badge), "OP")
+            await quiet(pilot)
+            assert app.operator.initials == initials, way.name
+            assert app.front.entry().value == "slim ", way.name
