@@ -18,10 +18,10 @@ from partsbin.desk.label_jobs import (
     open_jobs,
     preview,
     save_job,
-    send_job,
     set_nudge,
     stock_for,
 )
+from partsbin.desk.label_sending import send_job
 from partsbin.desk.labelling import WHAT, choose
 from partsbin.errors import Refused
 

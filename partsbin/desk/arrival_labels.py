@@ -10,7 +10,8 @@ from partsbin.depot.catalogue import item_by_id
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.depot.plain_text import counted
-from partsbin.desk.label_jobs import Sheet, make_job, save_job, send_job
+from partsbin.desk.label_jobs import Sheet, make_job, save_job
+from partsbin.desk.label_sending import send_job
 from partsbin.desk.labelling import arrived_label
 from partsbin.desk.papers import paper_path
 

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import io
 import json
-import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from functools import partial
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,7 +16,6 @@ from partsbin.depot.plain_text import counted
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
-    from partsbin.printing.ipp import JobState
     from partsbin.printing.label_kinds import Label
     from partsbin.printing.label_run import LabelRun
     from partsbin.printing.sheets import Nudge
@@ -52,7 +49,7 @@ class KeptJob:
 
     def words(self) -> str:
         """The job in one line: what it is, and why it is still here."""
-        state = {"sending": "was being sent when last heard of", "sent": "sent, end not known"}.get(self.state, "kept")
+        state = {"sending": "being sent, end not known", "sent": "sent, end not known"}.get(self.state, "kept")
         said = f": {self.said}" if self.said else ""
         return f"{self.id}  {self.what}: {counted(self.labels, 'label')} on {self.stock}, {state}{said}"
 
@@ -141,7 +138,14 @@ def open_jobs(depot: Depot) -> list[KeptJob]:
         "SELECT id, made_at, what, stock, labels, sheets, printer, number, state, said FROM print_jobs "
         "WHERE state IN ('kept', 'sending', 'sent') ORDER BY id"
     )
-    return [KeptJob(*tuple(row)) for row in rows]
+    return [_kept(depot, KeptJob(*tuple(row))) for row in rows]
+
+
+def _kept(depot: Depot, job: KeptJob) -> KeptJob:
+    """The job as it is shown: while it is being sent, ``said`` holds since when."""
+    if job.state != "sending" or not job.said:
+        return job
+    return replace(job, said=f"since {clock.local_time(job.said, depot.zone):%Y-%m-%d %H:%M}")
 
 
 def save_job(depot: Depot, job: int, path: Path, *, keep: bool = False) -> None:
@@ -151,88 +155,24 @@ def save_job(depot: Depot, job: int, path: Path, *, keep: bool = False) -> None:
     """
     from partsbin.printing.output import write_whole
 
-    pdf = _pdf(depot, job)
+    pdf = pdf_of(depot, job)
     try:
         write_whole(path, pdf)
     except Refused as refused:
         message = f"{refused} The labels are kept as job {job}."
         raise Refused(message) from refused
     if not keep:
-        _settle(depot, job, "printed", f"written to {path}", let_go=True)
-
-
-def send_job(
-    depot: Depot,
-    job: int,
-    printer: str,
-    tell: Callable[[str], None] = lambda _word: None,
-    leaving: threading.Event | None = None,
-) -> str:
-    """Send a job to an IPP printer and follow it to its end; returns how it ended, in words.
-
-    Whatever goes wrong, the job stays kept and is offered again; the refusal says what happened. Once ``leaving`` is
-    set it is not followed any longer: what the printer has of it stays marked as sent.
-    """
-    from partsbin.printing import ipp
-
-    row = depot.one("SELECT what, width_mm, height_mm FROM print_jobs WHERE id = ?", (job,))
-    pdf = _pdf(depot, job)
-    _settle(depot, job, "sending", "", printer=printer)
-    size = (row["width_mm"], row["height_mm"]) if row and row["width_mm"] and row["height_mm"] else None
-    wait = partial(_wait, leaving or threading.Event())
-    try:
-        sent = ipp.send(pdf, printer, f"partsbin {job}: {row['what'] if row else ''}"[:120], media_mm=size, sleep=wait)
-        _settle(depot, job, "sent", sent.note, printer=printer, number=sent.number)
-        tell(sent.note or f"sent to {printer}")
-        ended = ipp.follow(sent, tell=lambda state: tell(state.sentence()), sleep=wait)
-    except _LeftError:
-        raise
-    except Refused as refused:
-        _settle(depot, job, "kept", str(refused), printer=printer)
-        raise
-    return _ended(depot, job, ended)
-
-
-def ask_after(depot: Depot, job: int) -> str:
-    """Ask the printer how far a job is that it was sent; returns that in words. Refuses one no printer has taken."""
-    from partsbin.printing import ipp
-
-    row = depot.one("SELECT what, printer, number FROM print_jobs WHERE id = ?", (job,))
-    if row is None or row["number"] is None or not row["printer"]:
-        message = f"No printer has taken job {job} yet; send it."
-        raise Refused(message)
-    return _ended(depot, job, ipp.state(ipp.Job(row["printer"], row["number"], row["what"])))
-
-
-def _ended(depot: Depot, job: int, state: JobState) -> str:
-    """Settle a job by what the printer says of it."""
-    if state.printed:
-        _settle(depot, job, "printed", state.sentence(), let_go=True)
-    elif state.finished:
-        _settle(depot, job, "kept", state.sentence())
-        message = f"Job {job} did not come out ({state.sentence()}); it is kept and can be sent again."
-        raise Refused(message)
-    else:  # it may still come out: sent, so that nobody prints it twice without asking
-        _settle(depot, job, "sent", state.sentence())
-    return state.sentence()
-
-
-class _LeftError(Refused):
-    """The program is being left while a printer works."""
-
-
-def _wait(leaving: threading.Event, seconds: float) -> None:
-    if leaving.wait(seconds):
-        raise _LeftError("The program was left before the printer was done; the job is kept.")
+        settle(depot, job, "printed", f"written to {path}", let_go=True)
 
 
 def drop_job(depot: Depot, job: int) -> None:
     """Strike a job off: it came out after all, or nobody wants it."""
-    _pdf(depot, job)
-    _settle(depot, job, "dropped", "struck off", let_go=True)
+    pdf_of(depot, job)
+    settle(depot, job, "dropped", "struck off", let_go=True)
 
 
-def _pdf(depot: Depot, job: int) -> bytes:
+def pdf_of(depot: Depot, job: int) -> bytes:
+    """Return a kept job's PDF. Refuses one that came out or was struck off."""
     pdf = depot.value("SELECT pdf FROM print_jobs WHERE id = ?", (job,))
     if pdf is None:
         message = f"Label job {job} is not kept any more; make it again."
@@ -240,7 +180,7 @@ def _pdf(depot: Depot, job: int) -> bytes:
     return bytes(pdf)
 
 
-def _settle(
+def settle(
     depot: Depot,
     job: int,
     state: str,
@@ -250,9 +190,10 @@ def _settle(
     number: int | None = None,
     let_go: bool = False,
 ) -> None:
+    """Keep what became of a job: its state, what is said of it, the printer and its number; ``let_go`` of the PDF."""
     with depot.write():
         depot.run(
             "UPDATE print_jobs SET state = ?, said = ?, printer = ifnull(?, printer), number = ifnull(?, number), "
-            "pdf = iif(?, NULL, pdf) WHERE id = ?",
+            "pdf = iif(?, NULL, pdf) WHERE id = ? AND pdf IS NOT NULL",  # struck off meanwhile: it stays so
             (state, said, printer, number, let_go, job),
         )

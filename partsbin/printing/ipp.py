@@ -214,13 +214,6 @@ def follow(
         waited += every
 
 
-def cancel(job: Job) -> None:
-    """Ask the printer to drop ``job``. Raises Refused when it will not, as for a finished one."""
-    reply = _ask(job.printer, message.CANCEL_JOB, [(message.INTEGER, "job-id", job.number)])
-    if reply.status >= _OK_BELOW:
-        raise _refused(job.printer, reply.status)
-
-
 def _because(reasons: tuple[str, ...]) -> str:
     return f" ({', '.join(reasons)})" if reasons else ""
 

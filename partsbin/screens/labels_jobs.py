@@ -6,7 +6,8 @@ from functools import partial
 from pathlib import Path
 
 from partsbin.depot.file import Depot
-from partsbin.desk.label_jobs import KeptJob, ask_after, drop_job, open_jobs, save_job, send_job
+from partsbin.desk.label_jobs import KeptJob, drop_job, open_jobs, save_job
+from partsbin.desk.label_sending import ask_after, send_job
 from partsbin.desk.papers import paper_path
 from partsbin.errors import Refused
 from partsbin.screens.base import DeskScreen

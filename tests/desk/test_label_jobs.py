@@ -11,18 +11,9 @@ import pytest
 
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
-from partsbin.desk import label_jobs
-from partsbin.desk.label_jobs import (
-    Sheet,
-    ask_after,
-    drop_job,
-    make_job,
-    nudge_for,
-    open_jobs,
-    save_job,
-    send_job,
-    set_nudge,
-)
+from partsbin.desk import label_sending
+from partsbin.desk.label_jobs import Sheet, drop_job, make_job, nudge_for, open_jobs, save_job, set_nudge, settle
+from partsbin.desk.label_sending import ask_after, send_job
 from partsbin.desk.labelling import choose
 from partsbin.errors import Refused
 from tests.desk.label_depot import label_depot
@@ -38,7 +29,7 @@ def depot(tmp_path: Path) -> Iterator[Depot]:
 @pytest.fixture
 def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ask a printer again without waiting in between."""
-    monkeypatch.setattr(label_jobs, "_wait", lambda _leaving, _seconds: None)
+    monkeypatch.setattr(label_sending, "_wait", lambda _leaving, _seconds: None)
 
 
 @pytest.fixture
@@ -133,7 +124,9 @@ def test_a_job_cut_off_while_it_was_sent_is_offered_as_such(
     job = job_of(depot)
     with pytest.raises(KeyboardInterrupt):
         send_job(depot, job, stand_in[0])
-    assert "was being sent when last heard of" in open_jobs(depot)[0].words()
+    assert "being sent, end not known: since 20" in open_jobs(depot)[0].words()
+    with pytest.raises(Refused, match="just being sent from another terminal"):
+        send_job(depot, job, stand_in[0])
     with pytest.raises(Refused, match="No printer has taken job"):
         ask_after(depot, job)
     drop_job(depot, job)
@@ -161,3 +154,60 @@ def test_each_printer_keeps_its_own_nudge_and_one_off_the_page_is_refused(depot:
         with pytest.raises(Refused):
             set_nudge(depot, mine, wrong)
     assert nudge_for(depot, mine) == kept
+
+
+@pytest.mark.usefixtures("at_once")
+def test_two_terminals_that_send_the_same_job_at_once_print_it_once(
+    depot: Depot, stand_in: tuple[str, Behaviour]
+) -> None:
+    uri, behaviour = stand_in
+    job, told, ready = job_of(depot), [], threading.Barrier(2)
+
+    def send() -> None:
+        with Depot.open(depot.path) as mine:
+            ready.wait()
+            try:
+                told.append(send_job(mine, job, uri))
+            except Refused as refused:
+                told.append(str(refused))
+
+    terminals = [threading.Thread(target=send) for _ in range(2)]
+    for terminal in terminals:
+        terminal.start()
+    for terminal in terminals:
+        terminal.join()
+    assert len(behaviour.jobs) == 1 and "printed" in told, told
+    assert open_jobs(depot) == []
+
+
+@pytest.mark.parametrize("state", [3, 5, 6])
+def test_a_job_still_in_a_printer_is_not_sent_again(depot: Depot, stand_in: tuple[str, Behaviour], state: int) -> None:
+    uri, behaviour = stand_in
+    behaviour.job_states = [(state, "none")]
+    leaving = threading.Event()
+    leaving.set()
+    job = job_of(depot)
+    with pytest.raises(Refused, match="left before"):
+        send_job(depot, job, uri, leaving=leaving)
+    with pytest.raises(Refused, match=r"is still in ipp://.*Cancel it there first"):
+        send_job(depot, job, uri)
+    behaviour.job_states = [(9, "none")]
+    with pytest.raises(Refused, match="came out meanwhile"):
+        send_job(depot, job, uri)
+    assert open_jobs(depot) == [] and len(behaviour.jobs) == 1
+
+
+@pytest.mark.usefixtures("at_once")
+def test_a_job_cancelled_at_the_printer_or_in_hand_of_a_program_that_died_goes_again(
+    depot: Depot, stand_in: tuple[str, Behaviour]
+) -> None:
+    uri, behaviour = stand_in
+    job = job_of(depot)
+    settle(depot, job, "sending", "2026-01-01T08:00:00Z", printer=uri)
+    behaviour.job_states = [(7, "job-canceled-at-device")]
+    with pytest.raises(Refused, match="did not come out"):
+        send_job(depot, job, uri)
+    settle(depot, job, "sent", "", printer=uri, number=1)
+    behaviour.job_states = [(7, "none"), (9, "none")]
+    assert send_job(depot, job, uri) == "printed"
+    assert len(behaviour.jobs) == 2

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
-OPERATIONS = {0x0002: "print", 0x0008: "cancel", 0x0009: "job", 0x000B: "printer"}
+OPERATIONS = {0x0002: "print", 0x0009: "job", 0x000B: "printer"}
 
 
 @dataclass
@@ -123,9 +123,6 @@ class Handler(BaseHTTPRequestHandler):
         )
         body = nested + attribute(0x23, "job-state", struct.pack(">i", state))
         return 0, b"\x02" + body + attribute(0x44, "job-state-reasons", reason.encode())
-
-    def answer_cancel(self, b: Behaviour, given: dict[str, bytes], document: bytes) -> tuple[int, bytes]:
-        return (0, b"") if b.job_states[0][0] < 7 else (0x0404, b"")
 
 
 @contextmanager

@@ -130,15 +130,6 @@ def test_following_ends_when_patience_does(stand_in: tuple[str, Behaviour]) -> N
     assert not end.finished and end.sentence() == "stopped while printing: out of labels or paper"
 
 
-def test_a_job_can_be_cancelled_until_it_is_done(stand_in: tuple[str, Behaviour]) -> None:
-    uri, behaviour = stand_in
-    job = ipp.send(PDF, uri, "bins")
-    ipp.cancel(job)
-    behaviour.job_states = [(9, "none")]
-    with pytest.raises(Refused, match="cannot be done now"):
-        ipp.cancel(job)
-
-
 def test_a_printer_that_vanishes_before_the_job_keeps_it() -> None:
     with printer() as (uri, _, _):
         pass

@@ -38,7 +38,7 @@ async def pilot(path: Path):
 
 @pytest.fixture
 def stand_in(monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[str, Behaviour]]:
-    monkeypatch.setattr("partsbin.desk.label_jobs._wait", lambda _leaving, _seconds: None)
+    monkeypatch.setattr("partsbin.desk.label_sending._wait", lambda _leaving, _seconds: None)
     with printer() as (uri, behaviour, _):
         yield uri, behaviour
 
