@@ -12,8 +12,10 @@ from partsbin.commands.session import Session, table
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
     from partsbin.desk.dated import NearLot
-    from partsbin.desk.rounds import Booked, Look, MachineReading
+    from partsbin.desk.round_booking import Booked
+    from partsbin.desk.rounds import Look, MachineReading
     from partsbin.desk.van_loads import RoundLoad
+    from partsbin.exchange.audit import AuditReading
     from partsbin.lanes.refill import Stop
 
 
@@ -48,7 +50,8 @@ def audit_(session: Session, options: argparse.Namespace) -> int:
     """Read audit files, show sales, refill, loads and leads; post and promise where asked."""
     from partsbin.depot.places import the_place
     from partsbin.desk.load_paper import write_van_load
-    from partsbin.desk.rounds import close_open, look, read_path, take
+    from partsbin.desk.round_booking import close_open, take
+    from partsbin.desk.rounds import look, read_path
     from partsbin.desk.van_loads import promise_load, round_loads
 
     readings, refused = read_path(options.path, accept_bad_check=options.accept_bad_check)
@@ -94,6 +97,16 @@ def _machine(depot: Depot, found: MachineReading) -> dict[str, object]:
         "units": sold.units if sold else 0,
         "sold": sold.by_selection() if sold else {},
         "notes": list(found.notes),
+        "selections": [
+            {
+                "selection": s.number,
+                "product": s.product,
+                "price": _price(found.reading, s.price),
+                "sold_in_all": s.sold,
+            }
+            for s in found.reading.selections
+        ],
+        "devices": [{"kind": d.kind, "serial": d.serial, "model": d.model} for d in found.reading.devices],
         "tubes": [{"value": t.value, "count": t.count, "full": t.full} for t in found.reading.tubes],
         "leads": [
             {
@@ -105,6 +118,11 @@ def _machine(depot: Depot, found: MachineReading) -> dict[str, object]:
             for lead in event_leads(depot, found.reading)
         ],
     }
+
+
+def _price(reading: AuditReading, minor: int | None) -> str | None:
+    """A price as the machine shows it: ``1.75``."""
+    return None if minor is None else f"{minor / 10**reading.decimals:.{reading.decimals}f}"
 
 
 def _stop(stop: Stop) -> dict[str, object]:

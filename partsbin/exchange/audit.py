@@ -8,7 +8,7 @@ from pathlib import Path
 from partsbin.errors import Refused
 from partsbin.exchange.audit_frame import MOST_BYTES, read_frame
 from partsbin.exchange.audit_reading import AuditReading, CoinTube, Device, Event, Selection
-from partsbin.exchange.audit_segments import HANDLERS, SegmentReader, read_stamp
+from partsbin.exchange.audit_segments import HANDLERS, SegmentReader, read_stamp, selection_key
 
 __all__ = [
     "AuditReading",
@@ -20,6 +20,7 @@ __all__ = [
     "read_audit_file",
     "read_audit_folder",
     "read_stamp",
+    "selection_key",
 ]
 
 

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
-from pathlib import Path
 from typing import Final
 
-from partsbin.errors import Refused
 from partsbin.exchange.audit import Event
 
 
@@ -36,7 +33,7 @@ class Lead:
     hint: EventHint | None = None
 
 
-_CODE: Final = re.compile(r"E[A-O][A-Z0-9_]{0,2}")
+_CODE: Final = re.compile(r"E[A-O][A-Z0-9]{0,2}(?:_[A-Z0-9]{1,3})?")
 
 
 def hint_for(raw: str, hints: Sequence[EventHint]) -> EventHint | None:
@@ -52,21 +49,7 @@ def hint_for(raw: str, hints: Sequence[EventHint]) -> EventHint | None:
     return table.get(code) or pattern or table.get(code[:3]) or table.get(code[:2])
 
 
-def leads(events: Iterable[Event], hints: Sequence[EventHint], *, active_only: bool = True) -> list[Lead]:
-    """Leads for the events that still stand (or for all), known ones first, most frequent first."""
-    rows = [Lead(e, hint_for(e.raw, hints)) for e in events if e.active or not active_only]
+def leads(events: Iterable[Event], hints: Sequence[EventHint]) -> list[Lead]:
+    """A lead for each event, known ones first, most frequent first."""
+    rows = [Lead(event, hint_for(event.raw, hints)) for event in events]
     return sorted(rows, key=lambda r: (r.hint is None, -(r.event.count or 0), r.event.raw))
-
-
-def read_hints(path: Path) -> list[EventHint]:
-    """Read ``event_hints.csv``: code, families parted by ``|``, symptom, text. Refused where a code stands twice."""
-    with path.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    hints: dict[str, EventHint] = {}
-    for number, row in enumerate(rows, 2):
-        code = (row.get("code") or "").strip().upper()
-        if not code or code in hints:
-            raise Refused(f"{path.name} line {number}: code {code or '(blank)'} is missing or stands twice")
-        families = tuple(f.strip() for f in (row.get("families") or "").split("|") if f.strip())
-        hints[code] = EventHint(code, families, (row.get("symptom") or "").strip(), (row.get("text") or "").strip())
-    return list(hints.values())

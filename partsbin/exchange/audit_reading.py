@@ -11,7 +11,7 @@ from datetime import datetime
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """A board or payment device that names itself: ``kind`` is control board, coins, notes or cashless."""
+    """A board or payment device that names itself: ``kind`` is control board, coins, notes, (second) cashless."""
 
     kind: str
     serial: str

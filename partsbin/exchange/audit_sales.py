@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from partsbin.errors import Refused
@@ -50,30 +51,44 @@ class Sold:
         return {s.number: s.units for s in self.selections}
 
 
-def compare(earlier: AuditReading, later: AuditReading, *, trust_order: bool = False) -> Sold:
+def compare(earlier: AuditReading, later: AuditReading) -> Sold:
     """Units sold per selection between two readings of one machine, from the counters since start.
 
     Where a counter fell, or the control board changed, the machine's earlier sales cannot be known: the later figure
     becomes the baseline and 0 is booked. Raises Refused for readings of two machines, and when the later one is dated
-    before the earlier and its sales total did not rise: either they change places, or a new board has no clock yet,
-    which ``trust_order`` says.
+    before the earlier, its sales total did not rise and its board is the same: then they change places.
     """
     _refuse_strangers(earlier, later)
     same = earlier.fingerprint == later.fingerprint
+    swapped = tuple(_swapped(earlier, later))
     back = not same and bool(earlier.read_at and later.read_at and later.read_at < earlier.read_at)
-    if back and not trust_order and not _total_rose(earlier, later):
+    if back and not _total_rose(earlier, later) and not _board_changed(swapped):
         raise Refused(
             f"{later.machine}: the later reading is dated {later.read_at:%Y-%m-%d %H:%M}, before "
-            f"{earlier.read_at:%Y-%m-%d %H:%M}; give the older one first, or say that the order is right"
+            f"{earlier.read_at:%Y-%m-%d %H:%M}; give the older one first, or set the machine's clock and read it again"
         )
-    swapped = tuple(_swapped(earlier, later))
-    restarted = _restarted(earlier, later, swapped)
+    restarted = _restarted(earlier, later)
     before = {s.number: s for s in earlier.selections}
     rows = tuple(_sold(before.get(s.number), s, restarted=restarted) for s in later.selections if s.sold is not None)
     notes = _notes(earlier, later, rows, restarted=restarted, same=same)
+    notes += tuple(f"the {kind} {old} is now {new}: is that on a slip?" for kind, old, new in swapped)
     if back:
         notes += ("the machine's clock went back between the readings: set it",)
     return Sold(later.machine, earlier.read_at, later.read_at, later.fingerprint, rows, same, swapped, notes)
+
+
+def carried(earlier: AuditReading | None, later: AuditReading) -> AuditReading:
+    """The later reading with the counters it lacks as they stood before: a selection may skip a reading."""
+    if earlier is None or _restarted(earlier, later):
+        return later
+    told = {s.number for s in later.selections if s.sold is not None}
+    return replace(
+        later,
+        selections=(
+            *(s for s in later.selections if s.number in told),
+            *(s for s in earlier.selections if s.number not in told),
+        ),
+    )
 
 
 def _refuse_strangers(earlier: AuditReading, later: AuditReading) -> None:
@@ -88,19 +103,27 @@ def _refuse_strangers(earlier: AuditReading, later: AuditReading) -> None:
 
 
 def _swapped(earlier: AuditReading, later: AuditReading) -> list[tuple[str, str, str]]:
-    before = {d.kind: d.serial for d in earlier.devices}
-    pairs = [(d.kind, before.get(d.kind, ""), d.serial) for d in later.devices]
-    return [(kind, old, new) for kind, old, new in pairs if old and old != new]
+    """Devices of one kind that went and came between the readings; there may be several of a kind."""
+    pairs = []
+    for kind in dict.fromkeys(device.kind for device in later.devices):
+        old, new = ([d.serial for d in reading.devices if d.kind == kind] for reading in (earlier, later))
+        gone, come = [x for x in old if x not in new], [x for x in new if x not in old]
+        pairs += [(kind, before, after) for before, after in zip(gone, come, strict=False)]
+    return pairs
+
+
+def _board_changed(swapped: Iterable[tuple[str, str, str]]) -> bool:
+    return any(kind == "control board" for kind, _, _ in swapped)
 
 
 def _total_rose(earlier: AuditReading, later: AuditReading) -> bool:
     return earlier.vends is not None and later.vends is not None and later.vends > earlier.vends
 
 
-def _restarted(earlier: AuditReading, later: AuditReading, swapped: tuple[tuple[str, str, str], ...]) -> bool:
+def _restarted(earlier: AuditReading, later: AuditReading) -> bool:
     """True when every counter of the machine starts afresh: a new control board, or the sales total fell."""
     fell = earlier.vends is not None and later.vends is not None and later.vends < earlier.vends
-    return fell or any(kind == "control board" for kind, _, _ in swapped)
+    return fell or _board_changed(_swapped(earlier, later))
 
 
 def _sold(before: Selection | None, after: Selection, *, restarted: bool) -> SelectionSold:

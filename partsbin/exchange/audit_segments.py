@@ -14,7 +14,10 @@ MOST_DIGITS: Final = 12
 
 @dataclass(slots=True)
 class SegmentReader:
-    """What has been read so far; ``current`` is the selection that the next PA2 to PA7 belong to, by position."""
+    """What has been read so far.
+
+    ``current`` is the selection that the next PA2 to PA7 belong to, by position; None while one is passed over.
+    """
 
     warnings: list[str]
     facts: dict[str, Any] = field(default_factory=dict)  # fields of the reading, by name
@@ -22,7 +25,7 @@ class SegmentReader:
     tubes: list[CoinTube] = field(default_factory=list)
     events: dict[str, Event] = field(default_factory=dict)
     devices: list[Device] = field(default_factory=list)
-    current: str = ""
+    current: str | None = ""
 
     def count(self, segment: Segment, index: int) -> int | None:
         """Field ``index`` (1-based) as a count, None when empty; anything else is warned about and left out."""
@@ -75,12 +78,12 @@ def _totals(work: SegmentReader, segment: Segment) -> None:
 
 
 def _selection(work: SegmentReader, segment: Segment) -> None:
-    number = _text(segment, 1)
-    work.current = number
+    number = selection_key(_text(segment, 1))
     if not number or number in work.selections:
         work.warnings.append(f"selection {number or '(blank)'} appears twice or unnumbered; the first stands")
-        work.current = ""
+        work.current = None
         return
+    work.current = number
     work.selections[number] = Selection(
         number,
         price=work.count(segment, 2),
@@ -88,6 +91,11 @@ def _selection(work: SegmentReader, segment: Segment) -> None:
         capacity=work.count(segment, 4),
         disabled=_text(segment, 7) == "1",
     )
+
+
+def selection_key(number: str) -> str:
+    """A selection number as it is compared: boards write ``10`` or ``0010``, ``b2`` or ``B2``."""
+    return number.strip().upper().lstrip("0") or number.strip()
 
 
 def _sales(work: SegmentReader, segment: Segment) -> None:
@@ -113,7 +121,7 @@ def _amend(work: SegmentReader, segment: Segment, changes: dict[str, Any]) -> No
     if work.current in work.selections:
         known = {name: value for name, value in changes.items() if value is not None}
         work.selections[work.current] = replace(work.selections[work.current], **known)
-    else:
+    elif work.current is not None:
         work.warnings.append(f"a {segment[0]} line stands before any selection; left out")
 
 
@@ -171,6 +179,7 @@ HANDLERS: Final = {
     "CA1": lambda w, s: _device("coins", w, s),
     "BA1": lambda w, s: _device("notes", w, s),
     "DA1": lambda w, s: _device("cashless", w, s),
+    "DB1": lambda w, s: _device("second cashless", w, s),
     "VA1": _totals,
     "PA1": _selection,
     "PA2": _sales,

@@ -12,7 +12,8 @@ from partsbin.screens.questions import Ask, Sure
 
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
-    from partsbin.desk.rounds import Booked, Look
+    from partsbin.desk.round_booking import Booked
+    from partsbin.desk.rounds import Look
     from partsbin.screens.machines import Machines
 
 
@@ -37,7 +38,7 @@ async def read_audits(screen: Machines) -> None:
     def post(depot: Depot) -> tuple[list[Booked], str]:
         from partsbin.desk.load_paper import write_van_load
         from partsbin.desk.papers import paper_path
-        from partsbin.desk.rounds import take
+        from partsbin.desk.round_booking import take
         from partsbin.desk.today import today
         from partsbin.desk.van_loads import promise_load, round_loads
 

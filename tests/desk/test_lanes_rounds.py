@@ -22,7 +22,8 @@ from partsbin.desk.event_leads import event_leads
 from partsbin.desk.load_paper import write_van_load
 from partsbin.desk.posting import Keyed, transfer
 from partsbin.desk.restock import check_out, propose
-from partsbin.desk.rounds import Booked, close_open, look, read_path, take
+from partsbin.desk.round_booking import Booked, close_open, take
+from partsbin.desk.rounds import look, read_path
 from partsbin.desk.van_loads import promise_load, round_loads
 from partsbin.errors import Refused
 from partsbin.exchange.audit import AuditReading, Device, Event, Selection
@@ -42,10 +43,9 @@ def reading(number: int, sold: dict[str, int], asset: str = "M1", board: str = "
         checked=True,
         asset=asset,
         read_at=datetime(2026, 3, 2 + number, 8, 0),
-        vends=sum(sold.values()),
         selections=tuple(Selection(key, sold=units) for key, units in sold.items()),
         devices=(Device("control board", board),),
-        **more,  # type: ignore[arg-type]
+        **{"vends": sum(sold.values()), **more},  # type: ignore[arg-type]
     )
 
 
@@ -76,6 +76,32 @@ def test_what_was_sold_leaves_the_van_once_as_one_issue(depot: Depot) -> None:
     assert weekly_use(depot, "2026-01-01", 1)[cola] == 5
     assert [lane.count for lane in lanes_of(depot, "M1")[:2]] == [7, 7]
     assert differences(depot) == []
+
+
+def test_a_selection_that_skips_a_reading_or_comes_padded_loses_nothing(depot: Depot) -> None:
+    load(depot, "COLA", "24")
+    posted(depot, reading(1, FIRST))
+    posted(depot, reading(2, {"10": 101, "20": 30}, vends=191))
+    (booked,) = posted(depot, reading(3, {"10": 101, "11": 53, "12": 10, "20": 30}))
+    assert booked.units == 3
+    with depot.write():
+        depot.run("UPDATE lanes SET selection = '011' WHERE asset = 'M1' AND lane = '11'")
+    (again,) = posted(depot, reading(4, {"10": 101, "11": 54, "12": 10, "20": 30}))
+    assert (again.units, again.open) == (1, ())
+
+
+def test_what_a_lane_sold_before_it_was_changed_is_of_the_drink_before(depot: Depot) -> None:
+    load(depot, "COLA", "24")
+    posted(depot, reading(1, FIRST))
+    with depot.write():
+        slim = depot.value("SELECT id FROM items WHERE part_number = 'SLIM'")
+        depot.run("UPDATE lanes SET item_id = ?, changed_on = '2026-03-20' WHERE asset = 'M1' AND lane = '10'", (slim,))
+    found = look(depot, [reading(2, SECOND)])
+    assert any("lanes changed after this reading: 10" in note for note in found.readings[0].notes)
+    assert [x.lane for x in found.stops[0].lanes] == ["11"]
+    (booked,) = take(depot, the_operator(depot), found)
+    assert {(x.part_number, x.quantity) for x in slip_lines(depot, booked.slip)} == {("COLA", 3), ("COLA", 2)}
+    assert [lane.count for lane in lanes_of(depot, "M1")[:2]] == [7, 7]
 
 
 def test_both_readings_in_one_folder_are_compared_with_each_other(depot: Depot) -> None:

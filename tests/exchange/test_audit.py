@@ -114,9 +114,9 @@ def test_sales_belong_to_the_selection_before_them() -> None:
 
 
 def test_a_selection_listed_twice_keeps_its_first_figures() -> None:
-    reading = read_audit(sealed("PA1*1*150", "PA2*4*600", "PA1*1*150", "PA2*9*999"))
-    assert reading.selections[0].sold == 4
-    assert "twice" in reading.warnings[0]
+    reading = read_audit(sealed("PA1*1*150", "PA2*4*600", "PA1*001*150", "PA2*9*999"))
+    assert [(s.number, s.sold) for s in reading.selections] == [("1", 4)]
+    assert [("twice" in warning) for warning in reading.warnings] == [True]
 
 
 def test_figures_that_are_none_are_left_out_with_a_warning() -> None:
