@@ -1,6 +1,7 @@
 """Words in, ranked items out. Pure over an index built from rows."""
 
-from partsbin.requests.answers import answer, answer_message, answer_text, base_quantity, with_quantity
+from partsbin.requests.answers import answer, answer_message, answer_text, with_quantity
+from partsbin.requests.base_units import base_quantity
 from partsbin.requests.index import Index
 from partsbin.requests.kept import KeptIndex, written
 from partsbin.requests.reading import read_line, read_message

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from partsbin.requests.base_units import base_quantity, cases_or_singly
 from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.questions import confirm, question
@@ -42,6 +43,8 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     if line.quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
+    elif status == "sure" and (singly := cases_or_singly(line, shown[0][0][1])):
+        status, asked = "ask", singly
     kept = tuple(one for (found, share), one in zip(shown, candidates, strict=False) if _worth_showing(found[0], share))
     return Answer(line, status, asked, kept[:limit], base_quantity(line, shown[0][0][1] if kept else None)), top
 
@@ -88,19 +91,6 @@ def _is_one(whole: Answer, scored: Scored, parts: list[Answer]) -> bool:
     if all(part.status == "sure" for part in parts) and not alike:
         return False
     return scored.features.get("extra", 0.0) <= 0.34 or len(set(scored.matched)) >= 3
-
-
-def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
-    """The line's quantity in the item's base units: packs by pack size, pairs as two of a thing kept singly."""
-    if line.quantity is None:
-        return None
-    if line.unit == "pair":
-        return line.quantity if item is not None and item.unit in ("pair", "set") else line.quantity * 2
-    if line.unit.startswith("half ") and item is not None and item.pack_size > 1:
-        return line.quantity * item.pack_size // 2
-    if line.unit in ("case", "box", "bag", "pack") and item is not None and item.pack_size > 1:
-        return line.quantity * item.pack_size
-    return line.quantity
 
 
 def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tuple[str, ...]]]:

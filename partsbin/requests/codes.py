@@ -42,7 +42,7 @@ def whole_codes(line: str, known: Known | None, words: Words) -> list[Token]:
     chunks = list(_CHUNK.finditer(line))
     position = 0
     while position < len(chunks):
-        token = _code_at(line, chunks, position, known) if known else None
+        token = (_code_at(line, chunks, position, known) or _glued(chunks[position], known)) if known else None
         token = token or (_name_at(line, chunks, position, known, words) if known else None)
         token = token or _quoted_number(chunks, position) or _model(chunks, position, known, words)
         token = token or _strange(chunks[position], known)
@@ -72,6 +72,23 @@ def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known
             kind, text = "machine", _in_figures(text)
         if kind:
             return Token(text, start, start + len(inner[1] if inner else raw), kind)
+    return None
+
+
+_COUNT_BEHIND = re.compile(r"(.{4,})([x*,;|=:])(?=\d{1,4}$)", re.IGNORECASE | re.DOTALL)
+_COUNT_BEFORE = re.compile(r"\d{1,4}([x*,;|=:])(.{4,})", re.IGNORECASE | re.DOTALL)
+
+
+def _glued(chunk: re.Match[str], known: Known) -> Token | None:
+    """A known number with its count and no gap between, as sheets and hasty hands write: 4471200x4, 2,4471200."""
+    behind, before = _COUNT_BEHIND.match(chunk[0]), _COUNT_BEFORE.fullmatch(chunk[0].rstrip(".,;:!?"))
+    for code, start, end in (
+        (behind[1], 0, behind.end()) if behind else ("", 0, 0),
+        (before[2], before.start(1), before.end()) if before else ("", 0, 0),
+    ):
+        hit = known.code(code) if _SIGN.search(code) else None
+        if hit is not None and hit.exact:
+            return Token(code, chunk.start() + start, chunk.start() + end, "code")
     return None
 
 

@@ -34,6 +34,7 @@ class Draft:
     plural: bool = False
     group: int = 0
     joined: str = ""
+    loose: int = 0
 
 
 def finished(draft: Draft) -> AskedLine:
@@ -58,6 +59,7 @@ def finished(draft: Draft) -> AskedLine:
         draft.stated,
         draft.vague,
         draft.carried,
+        draft.loose,
     )
 
 

@@ -46,13 +46,16 @@ def plural_ahead(tokens: list[Token], position: int, words: Words) -> bool:
 
 
 def heard(tokens: list[Token], position: int, words: Words) -> Found:
-    """Dictated "for", "to", "won": a number where it opens a request and a plural follows close."""
+    """Dictated "for", "to", "won": a number where it opens a request and a plural follows close, or ends it."""
     text = tokens[position].text
     if text not in _HEARD or tokens[position].kind != "word":
         return None
     before = tokens[position - 1] if position else None
     opens = before is None or before.kind == "mark" or before.text in _ASKING or before.kind == "filler"
     after = text_at(tokens, position + 1)
+    if position and position + 1 == len(tokens) and tokens[position - 1].kind == "word":
+        ends = _HEARD[text] > 1 and plural_head(tokens[position - 1].text, words)
+        return counted(tokens, position, 1, _HEARD[text]) if ends else None
     if after == "of" and text_at(tokens, position + 2) in ("them", "those", "these"):
         return counted(tokens, position, 3, _HEARD[text])
     if not opens or after in _NOT_AFTER_HEARD or (after == "lane" and is_number(tokens, position + 2)):

@@ -52,11 +52,11 @@ class Book(Variants):
         self._pending = []
         self._turning = False
         first = len(self.drafts)
+        base = segments[0].start if segments else 0
         for position, segment in enumerate(segments):
-            segment_text = _cut(text, segment, segments)
-            self._segment(segment, segment_text, segments[position + 1 :])
+            self._segment(segment, _cut(text, segment, base), segments[position + 1 :])
         for segment in self._pending:
-            self._headless(segment, _cut(text, segment, segments), [])
+            self._headless(segment, _cut(text, segment, base), [])
         self._machine_behind(first, segments)
         if whole is not None and len(self.drafts) > first:
             one = self._draft(whole, text)
@@ -221,6 +221,5 @@ class Book(Variants):
     # Stretches that name nothing themselves
 
 
-def _cut(text: str, segment: Segment, segments: list[Segment]) -> str:
-    base = min(one.start for one in segments)
+def _cut(text: str, segment: Segment, base: int) -> str:
     return text[segment.start - base : segment.end - base].strip(" ,;:-")

@@ -105,7 +105,7 @@ class Looker:
             or cut_point
             or not whole
             or token.count == 0
-            or token.count > 999
+            or token.count > (9_999 if token.spelt or "," in token.text else 999)
             or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no")
         ):
             segment.figures.append(token.count)

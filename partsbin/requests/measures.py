@@ -126,9 +126,14 @@ _DIM_PARTS = re.compile(rf"^({_NUM})\s?[x×*]\s?({_NUM})(?:\s?[x×*]\s?({_NUM}))
 _PACK = re.compile(r"^(\d{1,3})'?s$")
 
 
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+")
+
+
 def figure(text: str) -> float:
-    """A decimal, fraction or mixed number as a float: ``1-1/4`` is 1.25, ``6,3`` is 6.3."""
+    """A decimal, fraction or mixed number as a float: ``1-1/4`` is 1.25, ``6,3`` is 6.3, ``1,000`` a thousand."""
     parts = re.split(r"[ -]", text.strip())
+    if _THOUSANDS.fullmatch(text.strip()):
+        return float(text.replace(",", ""))
     if "/" in text:
         try:
             return float(sum(Fraction(part) for part in parts))

@@ -20,7 +20,7 @@ PACKED = {
 }  # fmt: skip
 
 
-_TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2}
+_TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2, "gross": 144}
 
 
 _BARE = listed("case cs box bx bag crate carton slab roll")
@@ -44,20 +44,35 @@ def multiplied(token: Token, taken: int, tokens: list[Token], position: int) -> 
 
 
 def half(tokens: list[Token], position: int, _: Words) -> Found:
-    """Half a dozen, 1/2 doz, half case."""
-    first = tokens[position]
-    if first.text not in ("half", "1/2") and (first.kind != "number" or first.count != 0.5):
+    """Half a dozen, 1/2 doz, half case, 1 1/2 dozen, two and a half cases, a dozen and a half."""
+    halves, step = _halves(tokens, position)
+    while step and step < 5 and text_at(tokens, position + step) in ("a", "of", "-"):
+        step += 1
+    name = text_at(tokens, position + step) if step else ""
+    if step and name not in _TIMES and name not in PACKED:
         return None
-    step = next(
-        (s for s in (1, 2, 3) if text_at(tokens, position + s) in _TIMES or text_at(tokens, position + s) in PACKED), 0
-    )
-    if not step or any(text_at(tokens, position + s) not in ("a", "of", "-") for s in range(1, step)):
-        return None
-    name = text_at(tokens, position + step)
+    if not step:
+        at = position + (text_at(tokens, position) in ("a", "an", "one"))
+        name, halves, step = text_at(tokens, at), 3, at - position + 3
+        behind = [text_at(tokens, at + ahead) for ahead in (1, 2, 3)]
+        if (name not in _TIMES and name not in PACKED) or behind != ["and", "a", "half"]:
+            return None
     taken = step + 1 + (text_at(tokens, position + step + 1) == "of")
     if name in _TIMES:
-        return counted(tokens, position, taken, _TIMES[name] / 2)
-    return counted(tokens, position, taken, 1, "half " + PACKED[name]) if PACKED[name] != "pair" else None
+        return counted(tokens, position, taken, halves * _TIMES[name] / 2)
+    return counted(tokens, position, taken, halves, "half " + PACKED[name]) if PACKED[name] != "pair" else None
+
+
+def _halves(tokens: list[Token], position: int) -> tuple[int, int]:
+    """How many halves are said from here, and in how many tokens; (0, 0) where none are."""
+    first = tokens[position]
+    if first.text in ("half", "1/2"):
+        return 1, 1
+    if first.kind == "number" and first.count * 2 == int(first.count * 2) and first.count != int(first.count):
+        return int(first.count * 2), 1
+    if is_number(tokens, position) and [text_at(tokens, position + ahead) for ahead in (1, 2)] == ["and", "a"]:
+        return (int(first.count) * 2 + 1, 4) if text_at(tokens, position + 3) == "half" else (0, 0)
+    return 0, 0
 
 
 def _opens(tokens: list[Token], position: int) -> bool:

@@ -159,6 +159,10 @@ def _sentences(
                 message.unread.append(line)
                 break
             sentence = _sentence(stretch, line, words, index)
+            left = _MOST_SEGMENTS - count
+            if len(sentence.segments) > left:
+                message.unread.append(line[sentence.segments[left].start : stretch[-1].end])
+                del sentence.segments[left:]
             count += len(sentence.segments)
             found.append(sentence)
     return found

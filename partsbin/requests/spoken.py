@@ -20,6 +20,7 @@ NUMBER_WORDS = {
     "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70,
     "eighty": 80, "ninety": 90,
 }  # fmt: skip
+_HUNDREDS = {"hundred": 100, "thousand": 1000}
 _SIDES = frozenset((12, 24, 34, 110, 115, 120, 208, 220, 230, 240))
 _FUSED = listed(
     """
@@ -98,7 +99,8 @@ def _paired(tokens: list[Token]) -> list[Token]:
 
 def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
     first = tokens[position]
-    if first.kind != "word" or first.text not in NUMBER_WORDS or first.text in ("oh", "zero"):
+    one = first.text in ("a", "an") and position + 1 < len(tokens) and tokens[position + 1].text in _HUNDREDS
+    if first.kind != "word" or not (one or first.text in NUMBER_WORDS) or first.text in ("oh", "zero"):
         return first, 0
     run = _run(tokens, position)
     whole, taken = _said(run)
@@ -134,13 +136,15 @@ def _run(tokens: list[Token], position: int) -> list[int]:
     """Values of the number words from here, hyphens between them passed over; 100 stands for "hundred"."""
     run: list[int] = []
     at = position
+    if tokens[at].text in ("a", "an"):
+        run, at = [1], at + 1
     while at < len(tokens) and len(run) < 6:
         text = tokens[at].text
         if text in NUMBER_WORDS:
             run.append(NUMBER_WORDS[text])
-        elif text == "hundred" and run:
-            run.append(100)
-        elif text == "and" and run[-1:] == [100] and at + 1 < len(tokens) and tokens[at + 1].text in NUMBER_WORDS:
+        elif text in _HUNDREDS and run:
+            run.append(_HUNDREDS[text])
+        elif text == "and" and run[-1:] in ([100], [1000]) and at + 1 < len(tokens) and tokens[at + 1].text in NUMBER_WORDS:
             pass
         elif text != "-" or not run:
             break
@@ -152,7 +156,7 @@ def _end_of(tokens: list[Token], position: int, taken: int) -> int:
     """The token where the ``taken``-th number word stands."""
     at, seen = position, 0
     while True:
-        seen += tokens[at].text in NUMBER_WORDS or tokens[at].text == "hundred"
+        seen += tokens[at].text in NUMBER_WORDS or tokens[at].text in _HUNDREDS or tokens[at].text in ("a", "an")
         if seen == taken:
             return at
         at += 1
@@ -164,9 +168,9 @@ def _said(run: list[int]) -> tuple[int, int]:
     if digits >= 3:
         return int("".join(str(value) for value in run[:digits])), digits
     first = run[0]
-    if len(run) > 1 and run[1] == 100:
+    if len(run) > 1 and run[1] in (100, 1000):
         more, taken = _said(run[2:]) if len(run) > 2 and run[2] < 100 else (0, 0)
-        return first * 100 + more, 2 + taken
+        return first * run[1] + more, 2 + taken
     if len(run) > 1 and 0 < first < 10 <= run[1]:
         tail = run[1] + (run[2] if len(run) > 2 and run[1] >= 20 and 0 < run[2] < 10 else 0)
         if first * 100 + tail in SAID_IN_PIECES:
@@ -264,7 +268,7 @@ def _amps_meant(tokens: list[Token], at: int) -> bool:
 
 
 def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
-    """Spoken fractions of an inch or a horsepower: half inch, quarter of an inch, three eighths inch."""
+    """Spoken fractions of a unit: half inch, quarter of an inch, three eighths inch, half horse, half a litre."""
     at, times = position, 1.0
     if tokens[at].kind == "number" and tokens[at].spelt and at + 1 < len(tokens):
         at, times = at + 1, tokens[at].count
@@ -279,7 +283,7 @@ def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None
     if unit >= len(tokens) or tokens[unit].text not in UNITS:
         return None
     kind, factor = UNITS[tokens[unit].text]
-    if factor != 25.4 and kind != "hp":
+    if factor != 25.4 and kind not in ("hp", "ml") and tokens[unit].text not in ("metre", "metres", "meter", "meters"):
         return None
     value = round(times * _PARTS_OF[tokens[at].text] * factor, 3)
     return Token(

@@ -52,7 +52,7 @@ class AskedLine:
 
     ``quantity`` counts ``unit`` as it was said (two cases: 2, ``case``); None means it must be asked. ``words`` are the
     words that name the item, cleaned; ``numbers`` are figures left over that are neither quantity nor a known
-    attribute. ``part_numbers`` are item ids whose number was read in the line.
+    attribute. ``loose`` are singles asked for beside packs ("1 case and 6 loose").
     """
 
     text: str
@@ -68,6 +68,7 @@ class AskedLine:
     quantity_stated: bool = False
     vague: bool = False
     machine_carried: bool = False
+    loose: int = 0
 
     def attribute(self, kind: str) -> float | str | None:
         """The stated value of an attribute kind, or None."""

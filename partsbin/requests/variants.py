@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from partsbin.requests.changes import Changes
-from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, state
+from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, said, state
 from partsbin.requests.index import Index
+from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import Segment
 from partsbin.requests.words import Words
+
+
+_PACKED = frozenset(PACKED.values())
+_SINGLES = frozenset(("loose", "single", "singles"))
 
 
 class Variants(Changes):
@@ -34,7 +39,9 @@ class Variants(Changes):
         heads_later = any(one.head for one in later)
         facts = [fact for fact in segment.facts if fact[0] not in IGNORED]
         counted = segment.quantity is not None or segment.vague
-        if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
+        if last is not None and last.unit in _PACKED and segment.quantity and _SINGLES & set(said(segment).split()):
+            last.loose = int(segment.quantity.count)
+        elif (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
         elif last is None and self.drafts and facts and any(token.text in ("one", "ones") for token in segment.tokens):
             self._qualify(self.drafts[-1], segment, text)
