@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from partsbin.requests.base_units import base_quantity, cases_or_singly
+from partsbin.requests.base_units import base_quantity, cases_or_singly, speaks_of_cases
 from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.questions import confirm, question
@@ -69,6 +69,8 @@ def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, li
     """
     message = read_message(text, index.words, index)
     answers = [answer(index, line, limit) for line in message.lines]
+    if speaks_of_cases(text):
+        _count_cases(index, message, answers, limit)
     for places, line in reversed(message.wholes):
         whole, scored = _judge(index, line, limit)
         parts = [answers[place] for place in places]
@@ -76,6 +78,15 @@ def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, li
             message.lines[places[0] : places[-1] + 1] = [line]
             answers[places[0] : places[-1] + 1] = [whole]
     return message, answers
+
+
+def _count_cases(index: Index, message: Message, answers: list[Answer], limit: int) -> None:
+    """Where a message speaks of cases, its drinks without a unit are cases too: "2 cases cola, 3 lemon"."""
+    for place, one in enumerate(answers):
+        item = index.get(one.candidates[0].item_id) if one.candidates else None
+        if item is not None and cases_or_singly(one.line, item):
+            message.lines[place] = replace(one.line, unit="case")
+            answers[place] = answer(index, message.lines[place], limit)
 
 
 def _is_one(whole: Answer, scored: Scored, parts: list[Answer]) -> bool:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 
+from partsbin.requests.packs import PACKED
 from partsbin.requests.types import AskedLine, CatalogueItem
 
 _PACKS = ("case", "box", "bag", "pack")
+_PACK_WORDS = frozenset(name for name, kind in PACKED.items() if kind in _PACKS)
 _IN_CASES = re.compile(r"\b(?:case|tray|crate|pack) of \d", re.IGNORECASE)
+_CASES = re.compile(r"\b(?:cases|cs|crates|slabs)\b|\b(?:\d+|a|one)\s?case\b", re.IGNORECASE)
 _SINGLY = re.compile(r"\b(?:cans|bottles|tins|loose|singles?|units?|each|ea|pcs|pieces)\b", re.IGNORECASE)
 
 
@@ -18,21 +21,31 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
     """
     if line.quantity is None:
         return None
-    count, unit = line.quantity, line.unit
+    count, unit = line.quantity * (_cases_by(line, item) or 1), line.unit.removeprefix("half ")
     if unit == "pair":
         count *= 1 if item is not None and item.unit in ("pair", "set") else 2
-    elif item is not None:
-        pack = item.pack_size if unit.removeprefix("half ") != item.unit else 1
-        in_packs = unit in _PACKS or (unit == "each" and sold_in_cases(item) and _cases_by_figure(line, item))
-        count *= pack if in_packs or unit.startswith("half ") else 1
-    if unit.startswith("half "):
+    elif item is not None and (unit in _PACKS or _names_the_pack(line, item)):
+        count *= item.pack_size if unit != item.unit or unit == "each" else 1
+    if line.unit.startswith("half "):
         count = -(-count // 2)
     return count + line.loose
 
 
-def _cases_by_figure(line: AskedLine, item: CatalogueItem) -> bool:
-    """Whether the case is named by how many it holds: "cola 24s", "4 x 24 cola"."""
-    return float(item.pack_size) in line.numbers
+def _names_the_pack(line: AskedLine, item: CatalogueItem) -> bool:
+    """Whether what is counted is the case though the count has no unit: "2 cola cases", "cola 24s x2", "4 x 24 cola"."""
+    if line.unit != "each" or not sold_in_cases(item):
+        return False
+    if float(item.pack_size) in line.numbers or _cases_by(line, item):
+        return True
+    return not _PACK_WORDS.isdisjoint(line.words)
+
+
+def _cases_by(line: AskedLine, item: CatalogueItem | None) -> int:
+    """How many cases "4x24 cola" are, written like a size; 0 for anything else."""
+    size = str(line.attribute("size") or "")
+    cases, _, each = size.partition("x")
+    fits = item is not None and sold_in_cases(item) and each == str(item.pack_size) and cases.isdigit()
+    return int(cases) if fits else 0
 
 
 def sold_in_cases(item: CatalogueItem) -> bool:
@@ -40,11 +53,16 @@ def sold_in_cases(item: CatalogueItem) -> bool:
     return item.pack_size > 1 and bool(_IN_CASES.search(item.description))
 
 
+def speaks_of_cases(text: str) -> bool:
+    """Whether a message counts anything in cases."""
+    return bool(_CASES.search(text))
+
+
 def cases_or_singly(line: AskedLine, item: CatalogueItem) -> str:
     """The question where a few of what comes in cases are asked for, and nothing says of which; else empty."""
     count = line.quantity or 0
     if not line.quantity_stated or line.unit != "each" or not 0 < count < item.pack_size or not sold_in_cases(item):
         return ""
-    if line.codes or _SINGLY.search(line.text) or _cases_by_figure(line, item):
+    if item.unit != "each" or line.codes or _SINGLY.search(line.text) or _names_the_pack(line, item):
         return ""
     return f"{count} single, or {count} case{'s' if count > 1 else ''} of {item.pack_size} ({count * item.pack_size})?"

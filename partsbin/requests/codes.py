@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from partsbin.requests.dictated import read_aloud
 from partsbin.requests.measures import SPEECH, stated
 from partsbin.requests.numbers import plain
 from partsbin.requests.token import Known, Token
@@ -42,7 +43,7 @@ def whole_codes(line: str, known: Known | None, words: Words) -> list[Token]:
     chunks = list(_CHUNK.finditer(line))
     position = 0
     while position < len(chunks):
-        token = (_code_at(line, chunks, position, known) or _glued(chunks[position], known)) if known else None
+        token = _known_number(line, chunks, position, known) if known else None
         token = token or (_name_at(line, chunks, position, known, words) if known else None)
         token = token or _quoted_number(chunks, position) or _model(chunks, position, known, words)
         token = token or _strange(chunks[position], known)
@@ -53,6 +54,20 @@ def whole_codes(line: str, known: Known | None, words: Words) -> list[Token]:
         while position < len(chunks) and chunks[position].start() < token.end:
             position += 1
     return found
+
+
+def _known_number(line: str, chunks: list[re.Match[str]], position: int, known: Known) -> Token | None:
+    """A known number as written, with its count glued on, or read aloud."""
+    return _code_at(line, chunks, position, known) or _glued(chunks[position], known) or _aloud(chunks, position, known)
+
+
+def _aloud(chunks: list[re.Match[str]], position: int, known: Known) -> Token | None:
+    for number, taken in read_aloud([chunk[0] for chunk in chunks[position : position + 16]]):
+        hit = known.code(number)
+        if hit is not None and hit.exact:
+            last = chunks[position + taken - 1]
+            return Token(number, chunks[position].start(), last.start() + len(last[0].rstrip(",.;:!?")), "code")
+    return None
 
 
 def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known) -> Token | None:
@@ -75,7 +90,7 @@ def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known
     return None
 
 
-_COUNT_BEHIND = re.compile(r"(.{4,})([x*,;|=:])(?=\d{1,4}$)", re.IGNORECASE | re.DOTALL)
+_COUNT_BEHIND = re.compile(r"(.{4,})[x*,;|=:(\[](?=\d{1,4}[x)\],.;:!?]*$)", re.IGNORECASE | re.DOTALL)
 _COUNT_BEFORE = re.compile(r"\d{1,4}([x*,;|=:])(.{4,})", re.IGNORECASE | re.DOTALL)
 
 

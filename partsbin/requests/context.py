@@ -1,4 +1,4 @@
-"""What surrounds a request: van, job, asset, site, lane. None of their figures is a quantity."""
+"""What surrounds a request: van, job, asset, site, lane, time. None of their figures is a quantity."""
 
 from __future__ import annotations
 
@@ -41,11 +41,11 @@ class Context:
 
 
 def mark_context(tokens: list[Token], context: Context) -> list[Token]:
-    """Mark van, job, asset, lane and place tokens (their figures with them) and note their values."""
+    """Mark van, job, asset, lane, time and place tokens (their figures with them) and note their values."""
     out: list[Token] = []
     position = 0
     while position < len(tokens):
-        for rule in (_van, _job, _lane, _asset, _place):
+        for rule in (_van, _job, _when, _lane, _asset, _place):
             found = rule(tokens, position, context)
             if found:
                 out.append(found[0])
@@ -122,13 +122,32 @@ def _job(tokens: list[Token], position: int, context: Context) -> Found:
     ):
         start = position + 2
     at = _figure_after(tokens, start)
-    if not at:
+    if not at or _starts_quantity(tokens, at):
         return None
     long_enough = tokens[at].kind != "number" or tokens[at].count >= 100
     if token.text in _JOB or start > position or (token.text in _JOB_OPEN and long_enough):
         context.job = context.job or _value(tokens[at])
         return _made(tokens, position, at, "job")
     return None
+
+
+_CLOCK = re.compile(r"\d{1,2}(?:st|nd|rd|th|am|pm|hrs)")
+_HALVES_OF_DAY = frozenset(("am", "pm", "noon", "oclock", "o'clock", "hrs"))
+
+
+def _when(tokens: list[Token], position: int, _: Context) -> Found:
+    """A time or a day of the month: 4pm, 9.30 am, 16:30, 25th."""
+    token = tokens[position]
+    if token.kind == "word" and _CLOCK.fullmatch(token.text):
+        return _made(tokens, position, position, "when")
+    if token.kind != "number" or token.spelt or token.count >= 25:
+        return None
+    end = position
+    if _text(tokens, position + 1) == ":" and re.fullmatch(r"[0-5]\d", _text(tokens, position + 2)):
+        end = position + 2 if tokens[position + 2].start == token.end + 1 else position
+    if _text(tokens, end + 1) in _HALVES_OF_DAY and not _text(tokens, end + 2).startswith("kit"):
+        end += 1
+    return _made(tokens, position, end, "when") if end > position else None
 
 
 def _lane(tokens: list[Token], position: int, context: Context) -> Found:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from partsbin.requests.measures import Value
 from partsbin.requests.segment import Segment
+from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine, Attribute
 from partsbin.requests.wordlists import listed
 
@@ -74,6 +75,11 @@ def count(draft: Draft, segment: Segment) -> None:
             not segment.quantity.weak,
             False,
         )
+
+
+def count_each(draft: Draft, each: Token) -> None:
+    """Take the count said for each of several things."""
+    draft.quantity, draft.unit, draft.stated, draft.vague = int(each.count), each.unit, True, False
 
 
 def state(draft: Draft, segment: Segment) -> None:

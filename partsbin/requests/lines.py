@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from partsbin.requests.describe import families
-from partsbin.requests.drafts import Draft, clash, copied, count, finished, state
+from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, state
 from partsbin.requests.index import Index
 from partsbin.requests.segment import Segment, usual_of
+from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
 from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
@@ -61,7 +62,7 @@ class Book(Variants):
         if whole is not None and len(self.drafts) > first:
             one = self._draft(whole, text)
             if whole.each and not one.stated:
-                one.quantity, one.stated = int(whole.each), True
+                count_each(one, whole.each)
             self._wholes.append((self.drafts[first:], one))
 
     def take(self, segment: Segment, text: str) -> None:
@@ -80,12 +81,15 @@ class Book(Variants):
     def _segment(self, segment: Segment, text: str, later: list[Segment]) -> None:
         segment.amends = segment.amends or self._turning
         self._turning = segment.amends and not (segment.head or segment.quantity or segment.facts or segment.figures)
+        if segment.head and segment.quantity is not None and not segment.quantity.count:
+            self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
+            return
         if segment.negated and self._take_back(segment, text):
             return
         if segment.amends and self._amend(segment, text):
             return
         if segment.each and not segment.head:
-            self._each_of(segment)
+            self._each_of(segment, segment.each)
             return
         if segment.machine and not segment.head and not segment.quantity:
             self._say_machine(segment.machine)
@@ -106,14 +110,23 @@ class Book(Variants):
         draft = self._draft(segment, text)
         if self._each and draft.quantity is not None and draft.quantity > 99 and draft.unit == "each":
             draft.figures.append(draft.quantity)  # "one each of 600 and 900 strips"
-            draft.quantity = int(self._each)
-        self._resolve_pending(draft)
+            draft.quantity = int(self._each.count)
         if segment.each:
-            draft.quantity, draft.stated = int(segment.each), True
-            self._each = segment.each
+            self._count_each(draft, segment.each, behind=segment.tokens[-1] is segment.each)
         elif self._each and not draft.stated:
-            draft.quantity, draft.stated = int(self._each), True
+            count_each(draft, self._each)
+        self._resolve_pending(draft)
         self._split_hands(draft, segment)
+
+    def _count_each(self, draft: Draft, each: Token, *, behind: bool) -> None:
+        """"2 each" before a thing holds for what follows; behind ("keypads and switches 2 each") for what came before."""
+        count_each(draft, each)
+        if not behind:
+            self._each = each
+            return
+        for other in self.drafts:
+            if other.group == self._group and not other.stated:
+                count_each(other, each)
 
     def _split_hands(self, draft: Draft, segment: Segment) -> None:
         """Both hands in one breath ("left right spacers") are two lines, and so are both rotations."""

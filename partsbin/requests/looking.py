@@ -51,9 +51,9 @@ class Looker:
         for position, token in enumerate(segment.tokens):
             self._take(segment, token, position, said)
         segment.families = families(self.words, self.usual(said)) if said else {}
-        if not segment.families and any(kind == "cell" for kind, _, _ in segment.facts):
-            segment.words.append("battery")  # "a cr2032" names the thing by its size alone
-            segment.families = families(self.words, ["battery"])
+        if not segment.families and (thing := _named_by_size(segment)):
+            segment.words.append(thing)
+            segment.families = families(self.words, [thing])
         segment.plural = self._is_plural(said)
         segment.unknown = [word for word in segment.words if self._strange(word)]
         return segment
@@ -79,7 +79,7 @@ class Looker:
         elif kind == "lane":
             segment.lane = token.text
         elif kind == "each":
-            segment.each = token.count
+            segment.each = token
         elif kind == "word" and token.text != "x" and not CONTRACTED.match(token.text):
             said.append(token.text)
             segment.words.append(token.text)
@@ -104,7 +104,7 @@ class Looker:
             or segment.each
             or cut_point
             or not whole
-            or token.count == 0
+            or (token.count == 0 and position)
             or token.count > (9_999 if token.spelt or "," in token.text else 999)
             or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no")
         ):
@@ -173,3 +173,9 @@ class Looker:
         if word in words.noise or word in words.vague or word in words.values or len(word) < 2:
             return False
         return word not in words.canon and words.usual(word)[0] not in words.known and word not in words.heard
+
+
+def _named_by_size(segment: Segment) -> str:
+    """What "a cr2032" and "16 M5x16" name by their size alone; empty for any other size."""
+    kinds = {kind for kind, _, _ in segment.facts}
+    return "battery" if "cell" in kinds else "screw" if {"thread", "mm"} <= kinds and not segment.words else ""

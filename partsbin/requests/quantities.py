@@ -50,7 +50,7 @@ def _attached(tokens: list[Token], position: int, _: Words) -> Found:
     if packed and tokens[position].kind == "word":
         each = {"doz": 12, "dz": 12}.get(packed[2], 1)
         return counted(tokens, position, 1, float(packed[1]) * each, PACKED.get(packed[2], "each"))
-    match = re.fullmatch(r"(?:x|qty|qty\.)(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?)", tokens[position].text)
+    match = re.fullmatch(r"(?:x|qty|qty\.)(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?|nr)", tokens[position].text)
     if not match or tokens[position].kind not in ("word", "attribute"):
         return None
     count = float(match[1] or match[2])
@@ -118,24 +118,23 @@ def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 def _each(tokens: list[Token], position: int, _: Words) -> Found:
-    """2 of each, one each of, one of both."""
+    """2 of each, one each of, one of both, two cases each, x2 each."""
     first = tokens[position]
-    count = (
-        first.count
-        if is_number(tokens, position) or first.kind == "quantity"
-        else 1.0
-        if first.text in ("a", "one")
-        else 0.0
-    )
-    if not count or tokens[position].kind == "attribute":
+    times = re.fullmatch(r"x?(\d{1,3})x?", first.text) if first.kind in ("word", "attribute") else None
+    if times or is_number(tokens, position):
+        count = float(times[1]) if times else first.count
+    else:
+        count = 1.0 if first.text in ("a", "one") else 0.0
+    if not count or (first.kind == "attribute" and not times):
         return None
-    if text_at(tokens, position + 1) == "of" and text_at(tokens, position + 2) in ("each", "both", "everything"):
-        return counted(tokens, position, 3, count, kind="each")
-    if text_at(tokens, position + 1) in ("each", "ea", "apiece") and text_at(tokens, position + 2) == "of":
-        return counted(tokens, position, 3, count, kind="each")
-    if text_at(tokens, position + 1) in ("each", "apiece"):
-        return counted(tokens, position, 2, count, kind="each")
-    return None
+    packed = PACKED.get(text_at(tokens, position + 1), "")
+    at = position + 1 + bool(packed)
+    said, behind = text_at(tokens, at), text_at(tokens, at + 1)
+    each = ("each", "apiece", "ea") if packed or behind == "of" else ("each", "apiece")
+    if not (said in each or (said == "of" and behind in ("each", "both", "everything"))):
+        return None
+    taken = at - position + 1 + (said == "of" or behind == "of")
+    return counted(tokens, position, taken, count, packed or "each", kind="each")
 
 
 def _vague(tokens: list[Token], position: int, words: Words) -> Found:
@@ -188,4 +187,4 @@ def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 _COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot")
-_RULES = (_pronoun, _sheet_of, _attached, _each, _times, _range, _number_sign, half, grouped, _vague, _all_of, heard)
+_RULES = (_pronoun, _sheet_of, _each, _attached, _times, _range, _number_sign, half, grouped, _vague, _all_of, heard)

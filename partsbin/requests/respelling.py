@@ -76,7 +76,7 @@ def _known(word: str, words: Words) -> bool:
     return word in words.known or word in words.noise or word in words.values or word in words.heard
 
 
-_BEFORE_COUNTED = listed("a half one two three four five six seven eight nine ten couple")
+_BEFORE_COUNTED = listed("a half one two three four five six seven eight nine ten couple to too for ate won")
 _COUNTED = ("case", "cases", "dozen", "boxes", "packs", "pairs", "packets", "crates", "couple", "quarter", "eighth")
 
 

@@ -33,7 +33,7 @@ class Segment:
     codes: list[str] = field(default_factory=list)
     machine: str = ""
     lane: str = ""
-    each: float = 0.0
+    each: Token | None = None
     families: dict[str, float] = field(default_factory=dict)
     unknown: list[str] = field(default_factory=list)
     plural: bool = False

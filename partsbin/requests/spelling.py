@@ -107,7 +107,7 @@ class Speller:
             return
         for guess in self._sounds.get(jellyfish.metaphone(word), ()):
             likeness = 1 - OSA.distance(word, guess) / max(len(word), len(guess))
-            if likeness >= 0.4:
+            if likeness >= 0.4 and len(guess) > 3:
                 yield guess, 0.6 + 0.28 * likeness
 
     def _boned(self, word: str) -> Iterable[Guess]:

@@ -6,6 +6,8 @@ import re
 import unicodedata
 from dataclasses import dataclass, field
 
+from partsbin.requests.tables import untabled
+
 READ_AT_MOST = 20_000
 _FRACTIONS = {
     "½": " 1/2 ",
@@ -82,7 +84,7 @@ _FOR = re.compile(r"(?<![\w/])f/\s?(?=(?:the |a )?[a-z0-9][a-z0-9-])", re.IGNORE
 _STARS = re.compile(r"(?<=[ \t])\*[ \t]?(?=\d+\b)|(?<=\d)[ \t]?\*(?=[ \t])")
 
 
-_TIGHT = re.compile(r",(?=[^\W\d])|(?<=[^\W\d]),(?=\d)")
+_TIGHT = re.compile(r",(?=[^\W\d]|\")|(?<=[^\W\d]),(?=\d)|(?<=\"),")
 
 
 def _times(star: re.Match[str]) -> str:
@@ -115,7 +117,7 @@ def part(text: str) -> Parted:
 
     When nothing but a forward stands above the thread, the thread is what is asked, and is read.
     """
-    whole = clean(text[: READ_AT_MOST * 2])
+    whole = clean(untabled(text[: READ_AT_MOST * 2]))
     parted = Parted()
     if len(whole) > READ_AT_MOST or len(text) > READ_AT_MOST * 2:
         parted.unread.append(whole[READ_AT_MOST:] + text[READ_AT_MOST * 2 :])
@@ -153,18 +155,16 @@ def _split_thread(lines: list[str]) -> tuple[list[str], list[str]]:
     """A line's own text and the thread below it. Answers written between quotes stay the writer's own."""
     own: list[str] = []
     thread: list[str] = []
-    quoting = headed = False
+    whole_below = False
     for number, line in enumerate(lines):
-        starts = bool(_THREAD.match(line)) and (number > 0 or not line.lower().lstrip().startswith("from:"))
+        starts = bool(_THREAD.match(line))
         if starts and line.lower().lstrip().startswith("from:") and not _says_something(own):
             starts = False
-        headed = headed or starts
-        marked = bool(_QUOTED.match(line))
-        # Below a header without ">" marks everything is thread; with marks only the marked lines are.
-        quoting = marked or (
-            headed and (starts or not any(_QUOTED.match(rest) for rest in lines[number : number + 400]))
-        )
-        (thread if quoting else own).append(line)
+        if starts:
+            # Below a header everything is thread, unless what follows it is marked: then only marked lines are.
+            behind = next((rest for rest in lines[number + 1 :] if rest.strip()), "")
+            whole_below = whole_below or not _QUOTED.match(behind)
+        (thread if starts or whole_below or _QUOTED.match(line) else own).append(line)
     return own, thread
 
 

@@ -17,7 +17,7 @@ CONTRACTED = re.compile(r"(?:i|we|you|they|he|she|it|that|there|here|what|who|wh
 class Token:
     """A stretch of text and what it is.
 
-    ``kind``: word, attribute, number, quantity, vague, code, machine, mark, van, job, asset, lane, place, each.
+    ``kind``: word, attribute, number, quantity, vague, code, machine, mark, van, job, asset, lane, place, when, each.
     ``count`` and ``unit`` belong to numbers and quantities, ``facts`` to attributes.
     """
 

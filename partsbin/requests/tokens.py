@@ -10,7 +10,7 @@ from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
 from partsbin.requests.token import CONTRACTED, Known, Token
-from partsbin.requests.words import Words
+from partsbin.requests.words import Words, singular
 
 
 def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
@@ -19,10 +19,10 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     lowered = line.lower() if len(line.lower()) == len(line) else line
     at = 0
     for span in whole_codes(line, known, words):
-        tokens.extend(_speech(lowered, at, span.start))
+        tokens.extend(_speech(lowered, at, span.start, words))
         tokens.append(span)
         at = span.end
-    tokens.extend(_speech(lowered, at, len(line)))
+    tokens.extend(_speech(lowered, at, len(line), words))
     if known:
         tokens = respell(tokens, words, known)
     if any("fuse" in words.usual(token.text) for token in tokens if token.kind == "word"):
@@ -47,11 +47,12 @@ def _fuse_marks(tokens: list[Token]) -> list[Token]:
 
 
 _HYPHENED = re.compile(r"-(?!off|ea\b|pcs|no\b|x\b|of\b|each|pair|line)[a-z]{3,}")
+_GLUED = re.compile(r"\d{1,3}([a-z]{4,})")
 _LOCK = re.compile(r"lock|barrel|cyl")
 _COUNTED_POWER = re.compile(r"([12]) (\d/\d{1,2}\s?-?\s?(?:hp|horsepower))")
 
 
-def _speech(lowered: str, start: int, end: int) -> list[Token]:
+def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
     tokens = []
     for match in SPEECH.finditer(lowered, start, end):
         text = match[0]
@@ -86,6 +87,9 @@ def _speech(lowered: str, start: int, end: int) -> list[Token]:
                 token.kind, token.facts = "attribute", (("figure", token.count),)
         elif not text[0].isalnum():
             token.kind = "mark"
+        elif (glued := _GLUED.fullmatch(text)) and words.usual(singular(glued[1]))[0] in words.family_words:
+            tokens.extend(_count_of_things(token))  # "2keypads"
+            continue
         elif text.endswith("'s") and not CONTRACTED.match(text):
             token.text = text[:-2]
         tokens.append(token)

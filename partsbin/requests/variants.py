@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from partsbin.requests.changes import Changes
-from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, said, state
+from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, count_each, said, state
 from partsbin.requests.index import Index
 from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import Segment
+from partsbin.requests.token import Token
 from partsbin.requests.words import Words
 
 
@@ -23,7 +24,8 @@ class Variants(Changes):
         self.index = index
         self.unread: list[str] = []
         self._group = 0
-        self._each = self._each_below = 0.0
+        self._each: Token | None = None
+        self._each_below: Token | None = None
         self._header: Draft | None = None
         self._pending: list[Segment] = []
 
@@ -190,15 +192,18 @@ class Variants(Changes):
                 draft.lane = draft.lane or segment.lane
                 if not draft.stated:
                     count(draft, segment)
+                elif segment.quantity is not None and segment.quantity.unit in _PACKED and draft.unit == "each":
+                    draft.loose = draft.quantity or 0  # "1 case and 6 cans of cola"
+                    draft.quantity, draft.unit = int(segment.quantity.count), segment.quantity.unit
 
-    def _each_of(self, segment: Segment) -> None:
+    def _each_of(self, segment: Segment, each: Token) -> None:
         here = [draft for draft in self.drafts if draft.group == self._group]
         if not here and self.drafts and not any(draft.stated for draft in self.drafts):
             here = self.drafts  # said behind a list: "2 of each"
         elif not here:
-            self._each = self._each_below = segment.each
+            self._each = self._each_below = each
         for draft in here:
-            draft.quantity, draft.stated, draft.unit, draft.vague = int(segment.each), True, "each", False
+            count_each(draft, each)
             state(draft, segment)
-        if segment.figures and not here:
+        if (segment.figures or segment.facts) and not here:
             self._pending.append(segment)  # "one each of 600 and 900 strips"

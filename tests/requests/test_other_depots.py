@@ -1,5 +1,5 @@
-"""Two more depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words
-with brackets and inches."""
+"""More depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words with
+brackets and inches, one has numbers of figures only and lines that say how many in every way."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import pytest
 from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
 
 DATA = Path(__file__).parents[1] / "data" / "requests"
+DEPOTS = ("comma", "bracket", "numeric")
 
 
 def depot(name: str) -> Index:
@@ -34,7 +35,7 @@ def depot(name: str) -> Index:
 
 @pytest.fixture(scope="module")
 def depots() -> dict[str, Index]:
-    return {name: depot(name) for name in ("comma", "bracket")}
+    return {name: depot(name) for name in DEPOTS}
 
 
 def said(answers: list[Answer]) -> list[str]:
@@ -46,13 +47,13 @@ def said(answers: list[Answer]) -> list[str]:
 
 LINES = [
     (name, *line.rsplit("|", 1))
-    for name in ("comma", "bracket")
+    for name in DEPOTS
     for line in (DATA / f"{name}_depot_lines.txt").read_text().splitlines()
     if line
 ]
 MESSAGES = [
     (name, *block.rsplit("\n> ", 1))
-    for name in ("comma", "bracket")
+    for name in DEPOTS
     for block in (DATA / f"{name}_depot_messages.txt").read_text().split("=====\n")
 ]
 
@@ -75,7 +76,8 @@ def test_a_message(depots: dict[str, Index], name: str, text: str, wanted: str) 
 NOT_STOCKED = (DATA / "not_stocked.txt").read_text().splitlines()
 
 
-@pytest.mark.parametrize("name", ["comma", "bracket"])
-def test_what_no_drinks_depot_stocks_is_not_sure(depots: dict[str, Index], name: str) -> None:
+# The smallest depot has one board, one relay and one clip, and "relay base" may well mean that relay.
+@pytest.mark.parametrize(("name", "most"), [("comma", 0.01), ("bracket", 0.01), ("numeric", 0.02)])
+def test_what_no_drinks_depot_stocks_is_not_sure(depots: dict[str, Index], name: str, most: float) -> None:
     sure = [text for text in NOT_STOCKED if any(one.status == "sure" for one in answer_text(depots[name], text))]
-    assert len(sure) <= len(NOT_STOCKED) * 0.01, sure
+    assert len(sure) <= len(NOT_STOCKED) * most, sure
