@@ -40,13 +40,14 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     top = shown[0][0][0] if shown else None
     status = _status(top, candidates)
     asked = _asked(query, status, [(one, share) for (one, _, _), share in shown])
-    if line.quantity is None and status != "none":
+    kept = tuple(one for (found, share), one in zip(shown, candidates, strict=False) if _worth_showing(found[0], share))
+    quantity = base_quantity(line, shown[0][0][1] if kept else None)
+    if quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
     elif status == "sure" and (singly := cases_or_singly(line, shown[0][0][1])):
         status, asked = "ask", singly
-    kept = tuple(one for (found, share), one in zip(shown, candidates, strict=False) if _worth_showing(found[0], share))
-    return Answer(line, status, asked, kept[:limit], base_quantity(line, shown[0][0][1] if kept else None)), top
+    return Answer(line, status, asked, kept[:limit], quantity), top
 
 
 def answer_text(index: Index, text: str, limit: int = 5) -> list[Answer]:

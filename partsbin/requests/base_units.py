@@ -9,6 +9,8 @@ from partsbin.requests.types import AskedLine, CatalogueItem
 
 _PACKS = ("case", "box", "bag", "pack")
 _PACK_WORDS = frozenset(name for name, kind in PACKED.items() if kind in _PACKS)
+_SETS = ("pair", "set", "kit")
+_PAIR = re.compile(r"\bpair\b", re.IGNORECASE)
 _IN_CASES = re.compile(r"\b(?:case|tray|crate|pack) of \d", re.IGNORECASE)
 _CASES = re.compile(r"\b(?:cases|cs|crates|slabs)\b|\b(?:\d+|a|one)\s?case\b", re.IGNORECASE)
 _SINGLY = re.compile(r"\b(?:cans|bottles|tins|loose|singles?|units?|each|ea|pcs|pieces)\b", re.IGNORECASE)
@@ -17,13 +19,14 @@ _SINGLY = re.compile(r"\b(?:cans|bottles|tins|loose|singles?|units?|each|ea|pcs|
 def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
     """The line's quantity in the item's base units: packs by pack size, pairs as two of a thing kept singly.
 
-    Where the item's base unit is the pack that was said, packs are counted. "24s" of a case of 24 are cases.
+    Where the item's base unit is the pack that was said, packs are counted. "24s" of a case of 24 are cases. A plural
+    without a count ("belts") is one of a thing kept in sets.
     """
     if line.quantity is None:
-        return None
+        return 1 if item is not None and not line.vague and item.unit in _SETS else None
     count, unit = line.quantity * (_cases_by(line, item) or 1), line.unit.removeprefix("half ")
     if unit == "pair":
-        count *= 1 if item is not None and item.unit in ("pair", "set") else 2
+        count *= 1 if item is not None and (item.unit in _SETS or _PAIR.search(item.description)) else 2
     elif item is not None and (unit in _PACKS or _names_the_pack(line, item)):
         count *= item.pack_size if unit != item.unit or unit == "each" else 1
     if line.unit.startswith("half "):
@@ -32,7 +35,7 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
 
 
 def _names_the_pack(line: AskedLine, item: CatalogueItem) -> bool:
-    """Whether what is counted is the case though the count has no unit: "2 cola cases", "cola 24s x2", "4 x 24 cola"."""
+    """Whether what is counted is the case though the count has no unit: "2 cola cases", "cola 24s x2", "4x24"."""
     if line.unit != "each" or not sold_in_cases(item):
         return False
     if float(item.pack_size) in line.numbers or _cases_by(line, item):

@@ -20,7 +20,8 @@ _LANE = listed(
 _PLACE = listed(
     """
     floor room bay building level gate platform ward terminal site route stop store unit shop block wing zone
-    error err fault alarm dock door hall stage street road pier plot lot shelf week line phase junction exit area sector desk
+    error err fault alarm
+    dock door hall stage street road pier plot lot shelf week line phase junction exit area sector desk
     """
 )
 _NUMBER_WORD_AFTER = listed("no number num # : . - nr is id =")

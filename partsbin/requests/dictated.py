@@ -5,23 +5,24 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from partsbin.requests.heard import SOUNDS_LIKE
 from partsbin.requests.spoken import NUMBER_WORDS
 
 _LETTERS = {
-    "a": "ay alpha alfa", "b": "bee be bravo", "c": "see sea cee charlie", "d": "dee delta", "e": "echo", "f": "eff foxtrot",
-    "g": "gee golf", "h": "aitch haitch hotel", "i": "eye india", "j": "jay juliet juliett", "k": "kay okay kilo",
-    "l": "el ell lima", "m": "em mike", "n": "en november", "o": "oscar", "p": "pee pea papa", "q": "queue cue quebec",
-    "r": "are ar romeo", "s": "ess es sierra", "t": "tee tea tango", "u": "you uniform", "v": "vee victor", "w": "whiskey whisky",
-    "x": "ex xray", "y": "why yankee", "z": "zed zee zulu",
+    "a": "ay alpha alfa", "b": "bee be bravo", "c": "see sea cee charlie", "d": "dee delta", "e": "echo",
+    "f": "eff foxtrot", "g": "gee golf", "h": "aitch haitch hotel", "i": "eye india", "j": "jay juliet juliett",
+    "k": "kay okay kilo", "l": "el ell lima", "m": "em mike", "n": "en november", "o": "oscar", "p": "pee pea papa",
+    "q": "queue cue quebec", "r": "are ar romeo", "s": "ess es sierra", "t": "tee tea tango", "u": "you uniform",
+    "v": "vee victor", "w": "whiskey whisky", "x": "ex xray", "y": "why yankee", "z": "zed zee zulu",
 }  # fmt: skip
 _SIGNS = {"dash": "-", "hyphen": "-", "minus": "-", "slash": "/", "stroke": "/", "point": ".", "dot": ".", "space": " "}
-_HEARD = {"to": "2", "too": "2", "for": "4", "fore": "4", "ate": "8", "won": "1", "nought": "0", "nil": "0", "niner": "9"}
 _SAID = (
     {said: letter for letter, sounds in _LETTERS.items() for said in sounds.split()}
     | {word: str(value) for word, value in NUMBER_WORDS.items()}
     | {"hundred": "00", "thousand": "000"}
     | _SIGNS
-    | _HEARD
+    | {said: str(NUMBER_WORDS[meant]) for said, meant in SOUNDS_LIKE.items()}
+    | {"nought": "0", "nil": "0", "niner": "9"}
 )
 _AS_WRITTEN = re.compile(r"[a-z]{1,2}|[a-z]{0,3}\d[\w./-]*", re.IGNORECASE)
 _AGAIN = {"double": 2, "treble": 3, "triple": 3}

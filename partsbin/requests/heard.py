@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from partsbin.requests.packs import PACKED
+from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.token import Found, Token, counted, is_number, text_at
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
@@ -14,10 +15,15 @@ _ASKING = listed(
 )
 
 
-_HEARD = {"for": 4, "to": 2, "too": 2, "won": 1, "ate": 8, "tow": 2, "fore": 4}
+# Words that dictation writes for a number.
+SOUNDS_LIKE = {
+    "to": "two", "too": "two", "tow": "two", "for": "four", "fore": "four", "ate": "eight", "won": "one",
+    "tree": "three", "sicks": "six", "fife": "five", "nein": "nine",
+}  # fmt: skip
+_HEARD = {said: NUMBER_WORDS[meant] for said, meant in SOUNDS_LIKE.items()}
 
 
-_NOT_AFTER_HEARD = listed(
+NOT_AFTER_HEARD = listed(
     """
     the a an my this that our his her van job machine site unit it them us me him you same one ones number
     """
@@ -45,20 +51,22 @@ def plural_ahead(tokens: list[Token], position: int, words: Words) -> bool:
     return False
 
 
+def opens(tokens: list[Token], position: int) -> bool:
+    """Whether a request may open here: at the start, behind a mark or a word of asking."""
+    before = tokens[position - 1] if position else None
+    return before is None or before.kind in ("mark", "filler") or before.text in _ASKING
+
+
 def heard(tokens: list[Token], position: int, words: Words) -> Found:
     """Dictated "for", "to", "won": a number where it opens a request and a plural follows close, or ends it."""
     text = tokens[position].text
     if text not in _HEARD or tokens[position].kind != "word":
         return None
-    before = tokens[position - 1] if position else None
-    opens = before is None or before.kind == "mark" or before.text in _ASKING or before.kind == "filler"
     after = text_at(tokens, position + 1)
     if position and position + 1 == len(tokens) and tokens[position - 1].kind == "word":
         ends = _HEARD[text] > 1 and plural_head(tokens[position - 1].text, words)
         return counted(tokens, position, 1, _HEARD[text]) if ends else None
-    if after == "of" and text_at(tokens, position + 2) in ("them", "those", "these"):
-        return counted(tokens, position, 3, _HEARD[text])
-    if not opens or after in _NOT_AFTER_HEARD or (after == "lane" and is_number(tokens, position + 2)):
+    if not opens(tokens, position) or after in NOT_AFTER_HEARD or (after == "lane" and is_number(tokens, position + 2)):
         return None
     for token in tokens[position + 1 : position + 9]:
         if token.text == "-":

@@ -97,7 +97,7 @@ class Book(Variants):
                 self.drafts[-1].machine = segment.machine
         if segment.head:
             self._headed(segment, text, later)
-        else:
+        elif not self._loose(segment):
             self._headless(segment, text, later)
 
     # Lines with a thing in them
@@ -119,7 +119,7 @@ class Book(Variants):
         self._split_hands(draft, segment)
 
     def _count_each(self, draft: Draft, each: Token, *, behind: bool) -> None:
-        """"2 each" before a thing holds for what follows; behind ("keypads and switches 2 each") for what came before."""
+        """Before a thing "2 each" holds for what follows; behind ("keypads, switches 2 each") for what came before."""
         count_each(draft, each)
         if not behind:
             self._each = each

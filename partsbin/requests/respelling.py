@@ -64,7 +64,13 @@ def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
 def _torn(first: str, second: str, words: Words, known: Speller) -> bool:
     """Two words nobody knows, or one and a stump, that make a known word together."""
     joined = first + second
-    if len(joined) < 6 or not joined.isalpha() or first in words.family_words or second in words.family_words:
+    if (
+        len(joined) < 6
+        or not joined.isalpha()
+        or first in NUMBER_WORDS
+        or first in words.family_words
+        or second in words.family_words
+    ):
         return False
     stump = known.spell(second) or not _known(second, words)
     if stump and _known(singular(joined), words):

@@ -32,6 +32,7 @@ def sizes(tokens: list[Token]) -> list[Token]:
             _filled(tokens, position)
             or _characters(tokens, position)
             or _fuse_body(tokens, position, said)
+            or _plug(tokens, position, said)
             or _two_sides(tokens, position)
             or _thread_length(tokens, position, said)
         )
@@ -94,6 +95,20 @@ def _fuse_body(tokens: list[Token], position: int, said: set[str]) -> tuple[Toke
     return Token(
         "size", first.start, tokens[position + taken].end, "attribute", facts=(("size", f"{first.count:g}x{length:g}"),)
     ), taken + 1
+
+
+def _plug(tokens: list[Token], position: int, said: set[str]) -> tuple[Token, int] | None:
+    """For "power cord five twenty plug": the two figures of a plug's pattern."""
+    if not said & {"plug", "cord", "lead", "chord", "inlet"}:
+        return None
+    step = 2 if position + 2 < len(tokens) and tokens[position + 1].text in ("-", "dash") else 1
+    pair = tokens[position : position + step + 1 : step]
+    if len(pair) < 2 or any(one.kind != "number" for one in pair):
+        return None
+    if pair[0].count not in (5, 6, 14) or pair[1].count not in (15, 20, 30, 50):
+        return None
+    pattern = (("plug", f"{pair[0].count:g}-{pair[1].count:g}"),)
+    return Token("plug", pair[0].start, pair[1].end, "attribute", facts=pattern), step + 1
 
 
 _ASKING = listed("need needs want send get order please pls require also and plus me us just take bring qty")

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import pairwise
 from math import gcd
 
 from partsbin.requests.countables import LONG, PANEL, THINGS, is_count, names_a_part
 from partsbin.requests.measures import UNITS, stated
 from partsbin.requests.sizes import SAID_IN_PIECES, sizes
-from partsbin.requests.token import Token
+from partsbin.requests.token import Token, text_at
 from partsbin.requests.wordlists import listed
 
 NUMBER_WORDS = {
@@ -33,10 +32,6 @@ _PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "e
 def figures(tokens: list[Token]) -> list[Token]:
     """Number words become numbers, figures with a unit behind them attributes, sizes said in pieces whole."""
     tokens = _doubled(tokens)
-    for token, after in pairwise(tokens):
-        counted = after.text in UNITS and len(after.text) > 1
-        if counted and token.text in _SOUNDS_LIKE and token.kind == after.kind == "word":
-            token.text = _SOUNDS_LIKE[token.text]  # "ate count coil"
     folded: list[Token] = []
     position = 0
     while position < len(tokens):
@@ -44,9 +39,6 @@ def figures(tokens: list[Token]) -> list[Token]:
         folded.append(number)
         position += max(taken, 1)
     return sizes(_units(_spelled_codes(_paired(folded))))
-
-
-_SOUNDS_LIKE = {"ate": "eight", "won": "one", "tree": "three", "sicks": "six", "fore": "four", "fife": "five"}
 
 
 def _doubled(tokens: list[Token]) -> list[Token]:
@@ -140,11 +132,13 @@ def _run(tokens: list[Token], position: int) -> list[int]:
         run, at = [1], at + 1
     while at < len(tokens) and len(run) < 6:
         text = tokens[at].text
+        if run and text_at(tokens, at + 1) == "of" and text_at(tokens, at + 2) in ("them", "those", "these"):
+            break  # "M12 by fifty, four of them"
         if text in NUMBER_WORDS:
             run.append(NUMBER_WORDS[text])
         elif text in _HUNDREDS and run:
             run.append(_HUNDREDS[text])
-        elif text == "and" and run[-1:] in ([100], [1000]) and at + 1 < len(tokens) and tokens[at + 1].text in NUMBER_WORDS:
+        elif text == "and" and run[-1:] in ([100], [1000]) and text_at(tokens, at + 1) in NUMBER_WORDS:
             pass
         elif text != "-" or not run:
             break

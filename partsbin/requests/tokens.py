@@ -7,6 +7,7 @@ import re
 from partsbin.requests.codes import whole_codes
 from partsbin.requests.countables import LONG, PANEL, is_count, names_a_part
 from partsbin.requests.measures import SPEECH, Value, figure, stated
+from partsbin.requests.misheard import numbers_meant
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
 from partsbin.requests.token import CONTRACTED, Known, Token
@@ -23,6 +24,7 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
         tokens.append(span)
         at = span.end
     tokens.extend(_speech(lowered, at, len(line), words))
+    tokens = numbers_meant(tokens, words, known)
     if known:
         tokens = respell(tokens, words, known)
     if any("fuse" in words.usual(token.text) for token in tokens if token.kind == "word"):

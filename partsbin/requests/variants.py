@@ -10,7 +10,6 @@ from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
 from partsbin.requests.words import Words
 
-
 _PACKED = frozenset(PACKED.values())
 _SINGLES = frozenset(("loose", "single", "singles"))
 
@@ -41,9 +40,7 @@ class Variants(Changes):
         heads_later = any(one.head for one in later)
         facts = [fact for fact in segment.facts if fact[0] not in IGNORED]
         counted = segment.quantity is not None or segment.vague
-        if last is not None and last.unit in _PACKED and segment.quantity and _SINGLES & set(said(segment).split()):
-            last.loose = int(segment.quantity.count)
-        elif (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
+        if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
         elif last is None and self.drafts and facts and any(token.text in ("one", "ones") for token in segment.tokens):
             self._qualify(self.drafts[-1], segment, text)
@@ -61,6 +58,16 @@ class Variants(Changes):
             self._qualify(self.drafts[-1], segment, text)
         elif segment.unknown or (counted and not heads_later):
             self.unread.append(text)
+
+    def _loose(self, segment: Segment) -> bool:
+        """Take "+ 6 loose" behind cases as singles beside them."""
+        last = self._last_in_group()
+        if last is None or segment.quantity is None or last.unit not in _PACKED:
+            return False
+        if _SINGLES.isdisjoint(said(segment).split()):
+            return False
+        last.loose = int(segment.quantity.count)
+        return True
 
     def _names_an_item(self, last: Draft | None, segment: Segment) -> bool:
         """Whether words without a trade family are some item's words, and not those of the line before."""
