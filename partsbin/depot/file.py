@@ -19,9 +19,15 @@ from partsbin.depot.sqlite_file import APPLICATION_ID, SETTINGS, beside, connect
 from partsbin.errors import Refused
 
 _PATIENCE = 60.0
+_A_WORD_EVERY = 0.5
+"""Seconds: how long a write waits for another terminal, and how often it says so."""
 
 Row = sqlite3.Row
 Value = str | int | float | bytes | None
+
+
+class Busy(Refused):
+    """Another terminal is writing, and there was no more time to wait."""
 
 
 class Depot:
@@ -124,8 +130,11 @@ class Depot:
     # -- writing -----------------------------------------------------------------------------------------
 
     @contextmanager
-    def write(self) -> Iterator[None]:
-        """One transaction: all of it or none. Nests; waits with a word while another terminal writes."""
+    def write(self, *, wait: bool = True) -> Iterator[None]:
+        """One transaction: all of it or none. Nests; waits with a word while another terminal writes.
+
+        Without ``wait`` it is refused at once (``Busy``) where another terminal is writing.
+        """
         if self._depth:
             self._depth += 1
             try:
@@ -134,7 +143,7 @@ class Depot:
                 self._depth -= 1
             return
         with explained(self.path):
-            self._begin()
+            self._begin(_PATIENCE if wait else 0)
             self._depth = 1
             try:
                 yield
@@ -156,7 +165,8 @@ class Depot:
         else:
             note()
 
-    def _begin(self) -> None:
+    def _begin(self, patience: float) -> None:
+        self.connection.execute(f"PRAGMA busy_timeout = {min(_A_WORD_EVERY, patience) * 1000:.0f}")
         started = time.monotonic()
         while True:
             try:
@@ -165,9 +175,9 @@ class Depot:
                 if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
                     raise
                 waited = time.monotonic() - started
-                if waited > _PATIENCE:
+                if waited >= patience:
                     message = "Another terminal has been writing for a minute. Nothing was posted; try again."
-                    raise Refused(message) from error
+                    raise Busy(message) from error
                 self.waiting("waiting for another terminal …")
             else:
                 try:
@@ -226,7 +236,7 @@ class Depot:
     def _bring_forward(self, edition: int) -> None:
         moment = datetime.now(UTC).strftime("%Y%m%dT%H%M%S")
         copy_to(self.connection, self.path.with_name(f"{self.path.stem}-edition{edition}-{moment}.backup"))
-        self._begin()
+        self._begin(_PATIENCE)
         try:
             if int(self.value("PRAGMA user_version")) < len(migrations.known()):
                 migrations.apply(self.connection)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from partsbin.depot.asks import Asked, keep_request
@@ -12,7 +12,7 @@ from partsbin.depot.ledger import Line, post
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, aboard, outside
 from partsbin.depot.pulling import oldest_first, split_past
-from partsbin.depot.stock import holdings_of
+from partsbin.depot.stock import Holding, holdings_of
 from partsbin.errors import Refused
 
 
@@ -51,11 +51,13 @@ def supply(
     target: Place,
     job: str = "",
     first: Place | None = None,
+    seen: Mapping[int, int] | None = None,
 ) -> Supplied:
     """Hand lines over to a van (checkout) or a job (issue) from the shelf; what is not there stays promised.
 
     ``first`` is where to take from before anything else: a bin that was scanned, or for a job the van that asks.
-    Request, slip and promises are one transaction. Refuses an empty request.
+    ``seen`` is what somebody saw ``within_reach`` when they decided. Request, slip and promises are one transaction.
+    Refuses an empty request, and in words where another terminal has since taken what was seen.
     """
     lines = [part for line in wanted for part in explode(depot, line)]
     if not lines:
@@ -72,6 +74,7 @@ def supply(
         for line, row in zip(lines, rows, strict=True):
             rest = _take(depot, free, line, target, first, row["id"], moves)
             if rest:
+                _require_as_seen(depot, line.item_id, first, seen)
                 owed.append((item_by_id(depot, line.item_id), rest))
         kind = "checkout" if target.kind in ("van", "drawer") else "issue"
         slip = post(depot, kind, moves, operator=operator, reference=job or f"request {request}") if moves else None
@@ -88,10 +91,7 @@ def _take(
     moves: list[Line],
 ) -> int:
     """Add moves for one line; returns what could not be had. ``free`` carries what earlier lines left."""
-    near = set(aboard(depot, first)) if first is not None else set()
-    held = [h for h in holdings_of(depot, line.item_id) if h.kind == "bin" or h.place_id in near]
-    good, _ = split_past(depot, held)
-    held = sorted(oldest_first(good), key=lambda h: h.place_id not in near)
+    held = _reach(depot, line.item_id, first)
     left = free.setdefault(line.item_id, {(h.place_id, h.lot_id): h.quantity for h in held})
     rest = line.quantity
     for holding in held:
@@ -107,6 +107,29 @@ def _take(
                 )
             )
     return rest
+
+
+def _reach(depot: Depot, item_id: int, first: Place | None) -> list[Holding]:
+    """Return what an item can be taken from: aboard ``first``, then the bins, the oldest that is not past its date."""
+    near = set(aboard(depot, first)) if first is not None else set()
+    good, _ = split_past(depot, [h for h in holdings_of(depot, item_id) if h.kind == "bin" or h.place_id in near])
+    return sorted(oldest_first(good), key=lambda h: h.place_id not in near)
+
+
+def within_reach(depot: Depot, wanted: Sequence[Wanted], first: Place | None = None) -> dict[int, int]:
+    """Return how many of each item lines can be supplied from now: {item id: base units}; kits by their parts."""
+    items = {part.item_id for line in wanted for part in explode(depot, line)}
+    return {item_id: sum(held.quantity for held in _reach(depot, item_id, first)) for item_id in items}
+
+
+def _require_as_seen(depot: Depot, item_id: int, first: Place | None, seen: Mapping[int, int] | None) -> None:
+    there = sum(held.quantity for held in _reach(depot, item_id, first))
+    if seen is not None and there < seen.get(item_id, there):
+        message = (
+            f"{item_by_id(depot, item_id).part_number}: {there} left of {seen[item_id]}, another terminal took the "
+            "rest. Nothing was posted; post again to take what is left and promise the rest."
+        )
+        raise Refused(message)
 
 
 def promise_lines(

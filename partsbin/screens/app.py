@@ -6,6 +6,7 @@ import asyncio
 import sqlite3
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
@@ -20,6 +21,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator, by_badge, the_operator
 from partsbin.desk.people import must_sign_on
 from partsbin.errors import Refused
+from partsbin.screens.drafts import Drafts
 from partsbin.screens.entry import shown
 from partsbin.screens.scan_router import ScanRouter
 from partsbin.screens.staying import Staying
@@ -64,6 +66,7 @@ class PartsbinApp(Staying, ScanRouter):
         self._named = bool(initials)
         self.finder: Finder | None = None
         self.leaving = threading.Event()  # set when the program ends: whoever waits for a printer stops waiting
+        self.drafts = Drafts(self.depot)
         self._version = self.depot.data_version()
 
     def on_mount(self) -> None:
@@ -88,6 +91,8 @@ class PartsbinApp(Staying, ScanRouter):
     async def on_unmount(self) -> None:
         """Close the file, so that its write-ahead log is folded in."""
         self.leaving.set()
+        with suppress(Refused, sqlite3.Error):  # a disk that is gone keeps nobody here
+            self.drafts.write(wait=True)
         self.depot.close()
 
     async def away(self, job: Callable[[Depot], Result]) -> Result:
@@ -103,9 +108,10 @@ class PartsbinApp(Staying, ScanRouter):
     def told(self, error: BaseException) -> bool:
         """Tell what a rule, the file or the disk refuses on the screen in front; False where it is none of these."""
         words = sentence(error, self.path) if isinstance(error, sqlite3.Error) else str(error)
-        if self.front is None or not words or not isinstance(error, (Refused, sqlite3.Error)):
+        if not words or not isinstance(error, (Refused, sqlite3.Error)):
             return False
-        self.front.complain(words)
+        if self.front is not None:  # between two screens there is none; what lasts is told at the next look
+            self.front.complain(words)
         return True
 
     def _handle_exception(self, error: Exception) -> None:
@@ -188,6 +194,7 @@ class PartsbinApp(Staying, ScanRouter):
         """
         try:
             self.depot.require_still_there()
+            self.drafts.write()
             version = self.depot.data_version()
             if version != self._version:
                 self._version = version

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
@@ -184,23 +183,15 @@ class DeskScreen(Staying, Screen[None]):
     def keep_draft(self, body: object) -> None:
         """Keep half-entered work as it is typed; None forgets it."""
         key = f"{self.NAME}:{self.operator.initials}"
-        with self.depot.write():
-            if body is None or self._kept_as not in ("", key):
-                self.depot.run("DELETE FROM drafts WHERE key IN (?, ?)", (key, self._kept_as))
-            if body is not None:
-                self.depot.run(
-                    "INSERT INTO drafts (key, operator, saved_at, body) VALUES (?,?,?,?) "
-                    "ON CONFLICT DO UPDATE SET saved_at = excluded.saved_at, body = excluded.body",
-                    (key, self.operator.id, clock.now(), json.dumps(body)),
-                )
+        if self._kept_as not in ("", key):
+            self.desk.drafts.keep(self._kept_as, self.operator, None)
+        self.desk.drafts.keep(key, self.operator, body)
         self._kept_as = key
 
     def kept_draft(self) -> Any:  # noqa: ANN401 - whatever the screen kept
         """Return what was kept, or None."""
-        key = f"{self.NAME}:{self.operator.initials}"
-        body = self.depot.value("SELECT body FROM drafts WHERE key = ?", (key,))
-        self._kept_as = key
-        return None if body is None else json.loads(body)
+        self._kept_as = f"{self.NAME}:{self.operator.initials}"
+        return self.desk.drafts.kept(self._kept_as)
 
     def action_swap(self) -> None:
         """From the entry line to the list and back; where the list is empty it stays."""

@@ -203,7 +203,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if place.kind == "van":
             self.slate.van = place
             if self.slate.scanning and self.slate.lines:
-                self._hand_over(place, self.slate.job)
+                self._hand_over(place, self.slate.job, self.slate.seen)
                 return
         elif place.kind == "bin":
             self.slate.source, self.slate.scanning = place, True
@@ -223,6 +223,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def show_slate(self) -> None:
         """Show the lines of the slate, and what is known about the one under the cursor."""
         rows = [line_row(self.depot, line, self.slate.van) for line in self.slate.lines]
+        self.slate.look(self.depot)
         keys = [str(number) for number in range(len(rows))]
         self.query_one("#asked", FittedLines).show(_HEADINGS, rows, keys, _HEADINGS.index("What"))
         self._show_line()

@@ -52,9 +52,10 @@ class CounterFinish(DeskScreen):
     @work
     async def action_check_out(self) -> None:
         """Check the settled lines out to the van that asks."""
+        seen = self.slate.seen
         van = self.slate.van or await self._ask_van("Check out to which van?")
         if van is not None:
-            self._hand_over(van, self.slate.job)
+            self._hand_over(van, self.slate.job, seen)
 
     @work
     async def action_issue(self) -> None:
@@ -62,19 +63,20 @@ class CounterFinish(DeskScreen):
         from partsbin.desk.supplying import job_place
         from partsbin.screens.questions import Ask
 
+        seen = self.slate.seen
         job = await self.app.push_screen_wait(Ask("Which job?", answer=self.slate.job, hint="job number"))
         if job:
-            self._hand_over(job_place(self.depot), job)
+            self._hand_over(job_place(self.depot), job, seen)
 
     @work(exclusive=True, group="post")
-    async def _hand_over(self, target: Place, job: str) -> None:
+    async def _hand_over(self, target: Place, job: str, seen: dict[int, int]) -> None:
         from partsbin.desk.supplying import supply
 
         slate, operator = self.slate, self.operator
         wanted, text = slate.settled(), slate.text
         first = slate.source or (slate.van if target.kind == "job" else None)
         done: Supplied | None = await self.attempt(
-            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first)
+            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first, seen=seen)
         )
         if done is None:
             return

@@ -60,6 +60,7 @@ class Slate:
     job: str = ""
     source: Place | None = None
     scanning: bool = False
+    seen: dict[int, int] = field(default_factory=dict)  # what was within reach when the lines were last shown
 
     @property
     def text(self) -> str:
@@ -93,6 +94,13 @@ class Slate:
             for line in self.lines
             if line.is_settled and line.item_id is not None and line.quantity is not None
         ]
+
+    def look(self, depot: Depot) -> None:
+        """Note what is within reach now, as it is shown: who posts on it is told if it has gone meanwhile."""
+        if self.lines:  # the first prompt waits for no import
+            from partsbin.desk.supplying import within_reach
+
+            self.seen = within_reach(depot, self.settled(), self.source)
 
     def told(self) -> str:
         """Say who asks, for what job, and where it is taken from."""

@@ -9,7 +9,7 @@ import pytest
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.desk.demo import furnish
-from partsbin.desk.posting import Keyed, receive
+from partsbin.desk.posting import Keyed, receive, transfer
 from partsbin.exchange.importing import Import
 from partsbin.exchange.tables import import_file
 from partsbin.screens.app import PartsbinApp
@@ -141,6 +141,25 @@ async def test_another_terminals_posting_shows_within_two_seconds(path: Path) ->
         app.look()
         await pilot.pause()
         assert str(app.front.query_one("#asked", Lines).get_row_at(0)[4]) == "A-01-01-1:9"
+
+
+async def test_what_another_terminal_took_is_told_before_anything_is_posted(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "van 1: MTR-24-L x4")
+        with Depot.open(path) as other:
+            transfer(other, the_operator(other), "checkout", [Keyed("MTR-24-L", "3", "A-01-01-1", "VAN2")])
+            slips = other.value("SELECT max(id) FROM slips")
+            await pilot.press("c")
+            await settled(pilot)
+            assert "MTR-24-L: 2 left of 5, another terminal took the rest. Nothing was posted" in message(app)
+            assert other.value("SELECT max(id) FROM slips") == slips
+        app.look()
+        await pilot.pause()
+        await pilot.press("c")
+        await settled(pilot)
+        assert "1 line to VAN1. Promised for later: 2 MTR-24-L" in message(app)
 
 
 async def test_every_screen_opens_on_an_empty_depot_and_explains_itself(tmp_path: Path) -> None:

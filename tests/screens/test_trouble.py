@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from partsbin.depot.file import Depot
 from partsbin.screens.app import PartsbinApp
 from partsbin.screens.ways import WAYS
-from tests.faults.yard import PARTS, build
+from tests.faults.yard import PARTS, VANS, build
 from tests.screens.driving import entered, front, message, pressed, quiet, until
 
 
@@ -47,3 +48,31 @@ async def test_a_folder_that_went_away_is_told_within_the_next_look_and_what_is_
         aside.rename(path.parent)
         await pressed(pilot, "escape", "f8", "f2")
         assert front(pilot).query_one("DataTable").row_count == 1
+
+
+async def test_no_screen_waits_while_another_terminal_writes_and_its_draft_is_kept_afterwards(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        with Depot.open(path) as other:
+            with other.write():
+                other.run("UPDATE drafts SET body = body")
+                await entered(pilot, f"2 {PARTS[0]}")
+                assert front(pilot).query_one("DataTable").row_count == 1
+                await pressed(pilot, "f8", "f2")
+                assert not other.value("SELECT count(*) FROM drafts")
+            app.look()
+            assert PARTS[0] in other.value("SELECT body FROM drafts")
+
+
+async def test_whoever_posts_while_another_terminal_writes_is_told_that_it_waits(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await entered(pilot, f"{VANS[0]}: 2 {PARTS[0]}")
+        with Depot.open(path) as other:
+            with other.write():
+                other.run("UPDATE drafts SET body = body")
+                await pilot.press("c")
+                await until(pilot, lambda: "waiting for another terminal" in message(pilot))
+            await until(pilot, lambda: f"1 line to {VANS[0]}" in message(pilot))
