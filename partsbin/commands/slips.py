@@ -9,10 +9,11 @@ from partsbin.commands.files import Add
 from partsbin.commands.session import Session, tell
 from partsbin.depot.catalogue import the_item
 from partsbin.depot.file import Depot
+from partsbin.depot.history import slip_lines
 from partsbin.depot.ledger import reverse
 from partsbin.depot.places import PHYSICAL, the_place
 from partsbin.desk.amounts import read_amount
-from partsbin.desk.counting import keep_count
+from partsbin.desk.counting import by_lot, keep_count
 from partsbin.desk.posting import Keyed, count_differences, receive, transfer
 from partsbin.errors import Refused
 from partsbin.exchange.sheet import open_sheet
@@ -102,7 +103,14 @@ def _post(session: Session, options: argparse.Namespace) -> int:
             if kind == "put-away":
                 kind = _kind_of_move(depot, lines)
             slip = transfer(depot, operator, kind, lines, reference=reference, reason=options.reason)
-    return session.answer({"slip": slip, "lines": len(lines)}, f"Slip {slip} posted: {len(lines)} line(s).")
+        moves = slip_lines(depot, slip)
+    document = [
+        {"part_number": x.part_number, "lot": x.lot, "quantity": x.quantity, "from": x.source, "to": x.target}
+        for x in moves
+    ]
+    lots = [f"   {x.quantity} {x.part_number} lot {x.lot}: {x.source} → {x.target}" for x in moves if x.lot]
+    words = [f"Slip {slip} posted: {len(lines)} line(s).", *lots]
+    return session.answer({"slip": slip, "lines": len(lines), "moves": document}, words)
 
 
 def _kind_of_move(depot: Depot, lines: list[Keyed]) -> str:
@@ -124,7 +132,8 @@ def count_(session: Session, options: argparse.Namespace) -> int:
         counted = {}
         for part, quantity, lot in _counted(options):
             item = the_item(depot, part)
-            counted[item.id, lot] = 0 if quantity.strip() == "0" else read_amount(quantity, item)[0]
+            figure = 0 if quantity.strip() == "0" else read_amount(quantity, item)[0]
+            counted.update({(item.id, lot): figure} if lot else by_lot(depot, place, item, figure))
         found = count_differences(depot, place, counted, whole_place=options.whole)
         slip = keep_count(depot, session.operator(depot), place, counted, found, options.reason)
     rows = [

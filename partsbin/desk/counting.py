@@ -12,6 +12,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.ledger import lot
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, the_place
+from partsbin.depot.pulling import oldest_first
 from partsbin.depot.stock import holdings_at
 from partsbin.desk.amounts import read_amount
 from partsbin.desk.posting import Difference, count_differences, post_count
@@ -202,6 +203,29 @@ def post_sheet(depot: Depot, operator: Operator, sheet: Sheet, reasons: Mapping[
             slip = post_count(depot, operator, differences, reason=reason, reference=reference)
         note_count(depot, place, tallies, operator=operator, slip=slip)
     return slip
+
+
+def by_lot(depot: Depot, place: Place, item: Item, quantity: int) -> dict[tuple[int, str], int]:
+    """Return a count of an item that named no lot as counts of its lots there: what is missing went oldest first.
+
+    Refuses more than the lots hold together where nothing says which of several it is.
+    """
+    held = [h for h in oldest_first(holdings_at(depot, place)) if h.item_id == item.id and h.place_id == place.id]
+    lots = [h for h in held if h.lot]
+    if not lots and not (item.tracking == "lot" and quantity):
+        return {(item.id, ""): quantity}
+    over = quantity - sum(h.quantity for h in held)
+    if over > 0 and len(lots) != 1:
+        listed = ", ".join(f"{h.lot} ({h.quantity})" for h in lots) or "none yet"
+        message = (
+            f"{item.part_number} is kept by lot at {place.code}: {listed}. Count each lot, in a CSV with a lot column"
+        )
+        raise Refused(message)
+    counts, rest = {}, quantity
+    for h in reversed(held):
+        counts[item.id, h.lot] = min(rest, h.quantity) + max(over, 0) * (h is lots[0])
+        rest -= min(rest, h.quantity)
+    return counts
 
 
 def keep_count(

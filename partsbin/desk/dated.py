@@ -89,7 +89,7 @@ def _near_of(
             best_before=near.lot.best_before or day,
             place=near.lot.place,
             place_id=ids[near.lot.code, near.lot.place][1],
-            held=as_cases(near.lot.quantity, per_case(depot, ids[near.lot.code, near.lot.place][0])),
+            held=_pool(depot, near.lot.quantity, *ids[near.lot.code, near.lot.place]),
             weeks_left=near.weeks_left,
             weekly=weekly,
             weeks_of_sale=round(reach[near.lot.code, near.lot.place], 1) if weekly else None,
@@ -99,6 +99,12 @@ def _near_of(
         for near in near_date([lot for lot, _, _ in held], weekly, day, within_weeks=within)
         if weekly or near.weeks_left <= within
     ]
+
+
+def _pool(depot: Depot, quantity: int, lot_id: int, place_id: int) -> Pool:
+    """What lies there as cases and loose units, the cases standing open as loose ones."""
+    pool = as_cases(quantity, per_case(depot, lot_id))
+    return pool.open_cases(min(standing_open(depot, lot_id, place_id), pool.cases))
 
 
 def write_off_past(depot: Depot, operator: Operator, day: date, reason: str, parts: Sequence[str] = ()) -> int:
@@ -153,9 +159,7 @@ def open_case(
         if size < 2:
             message = f"{item.part_number} has no case size here: give it a pack size on its card."
             raise Refused(message)
-        pool = as_cases(chosen.quantity, size).open_cases(0)
-        waiting = standing_open(depot, chosen.lot_id, chosen.place_id)
-        before = pool.open_cases(min(waiting, pool.cases))
+        before = _pool(depot, chosen.quantity, chosen.lot_id, chosen.place_id)
         after = before.open_cases(cases)
         note_break(depot, operator, item.id, chosen.lot_id, chosen.place_id, cases, reason)
     return Opened(chosen.lot, before, after)

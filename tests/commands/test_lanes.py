@@ -155,3 +155,17 @@ def test_readings_taken_stay_taken_after_export_and_import(laned: Run, tmp_path:
     again = laned("--depot", "again.depot", "audit", str(AUDIT), "--post", "--json").json
     assert [x["asset"] for x in first] == [x["asset"] for x in again["posted"]] == ["A0417"]
     assert (again["posted"][0]["slip"], again["machines"][0]["taken_before"]) == (None, True)
+
+
+def test_slips_and_counts_name_the_lot(laned: Run) -> None:
+    ran = laned("issue", "COLA", "50", "--from", "B-01-01-1", "--json")
+    assert [(m["lot"], m["quantity"]) for m in ran.json["moves"]] == [("C1", 48), ("C2", 2)]
+    assert "6 COLA lot C2: B-01-01-1 → JOB" in laned("issue", "COLA", "6", "--from", "B-01-01-1").out
+    laned("receive", "COLA", "24", "--lot", "C3", "--best-before", "2098-01-01", "--to", "B-01-01-1")
+    counted = laned("count", "B-01-01-1", "COLA=50", "--reason", "damaged", "--json").json["differences"]
+    assert [(d["lot"], d["expected"], d["counted"]) for d in counted] == [("C3", 24, 10)]
+    more = laned("count", "B-01-01-1", "COLA=60")
+    assert (more.code, "C3 (10), C2 (40). Count each lot" in more.err) == (1, True)
+    one = laned("count", "B-01-02-1", "WATER=30", "--reason", "found", "--json").json["differences"]
+    assert [(d["lot"], d["expected"], d["counted"]) for d in one] == [("W1", 24, 30)]
+    assert laned("count", "B-01-02-1", "SLIM=5").code == 1
