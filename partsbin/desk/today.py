@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from partsbin.depot.asks import owed
@@ -23,6 +23,7 @@ class Today:
     overdue_lines: int
     near_date: int
     past_date: int
+    to_count: int = 0
 
 
 def today(depot: Depot) -> date:
@@ -43,3 +44,22 @@ def needs(depot: Depot) -> Today:
         near_date=sum(1 for best in dates if str(day) <= best <= str(day + timedelta(days=_NEAR_DAYS))),
         past_date=sum(1 for best in dates if best < str(day)),
     )
+
+
+class ToCount:
+    """How many places the week's count plan still asks for: worked out anew only when a count or a refusal came."""
+
+    def __init__(self) -> None:
+        self._stamp: tuple[object, ...] = ()
+        self._places = 0
+
+    def added_to(self, needs: Today, depot: Depot) -> Today:
+        """Return the needs with the places to count; a second or two on a large depot."""
+        from partsbin.desk.count_plan import count_plan
+
+        newest = depot.one("SELECT (SELECT max(id) FROM counts), (SELECT max(id) FROM refusals)")
+        stamp = (today(depot), *(newest or ()))
+        if stamp != self._stamp:
+            self._places = len({line.place for line in count_plan(depot).lines})
+            self._stamp = stamp
+        return replace(needs, to_count=self._places)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 from zlib import crc32
 
@@ -92,26 +92,28 @@ def count_list(
     First the places where the file was caught out: refused negatives, then surprises. Then what is due: time
     since the last count, this week included, reaches the class's interval (365 / counts a year; never counted is
     due). To keep weeks level each class gives at most its quota, the latest first: places x counts a year / 52,
-    rounded up; equals are drawn by lot. Counting the list weekly so reaches every class's frequency, from a cold
-    start too.
+    rounded up, less what was counted since Monday; equals are drawn by lot. So the list of a week grows shorter as
+    it is worked off, and counting it weekly reaches every class's frequency, from a cold start too.
     `most` cuts the list from the end.
     """
+    monday = today - timedelta(days=today.weekday())
     triggered = [line for r in records if (line := _triggered(r, today, a_year))]
     named = {(line.part_number, line.place) for line in triggered}
     due: list[CountLine] = []
     for name in sorted({r.value_class for r in records}):
         mine = [r for r in records if r.value_class == name and (r.part_number, r.place) not in named]
         number = sum(r.value_class == name for r in records)
-        quota = math.ceil(number * _frequency(name, a_year) / 52)
+        counted = sum(r.value_class == name and r.last_count is not None and r.last_count >= monday for r in records)
+        quota = max(math.ceil(number * _frequency(name, a_year) / 52) - counted, 0)
         late = [line for line in (_due(r, today, a_year) for r in mine) if line.lateness >= 1]
-        due += sorted(late, key=lambda line: (-line.lateness, _lot(line, today)))[:quota]
+        due += sorted(late, key=lambda line: (-line.lateness, _lot(line, monday)))[:quota]
     due.sort(key=lambda line: -line.lateness)
     return [*sorted(triggered, key=lambda line: -line.lateness), *due][:most]
 
 
-def _lot(line: CountLine, today: date) -> int:
-    """A draw among equals: the same for the same day, another one next week, so that nobody always waits."""
-    return crc32(f"{line.part_number} {line.place} {today.isoformat()}".encode())
+def _lot(line: CountLine, monday: date) -> int:
+    """A draw among equals: the same all week, another one next week, so that nobody always waits."""
+    return crc32(f"{line.part_number} {line.place} {monday.isoformat()}".encode())
 
 
 def _frequency(name: str, a_year: Mapping[str, float]) -> float:

@@ -192,14 +192,15 @@ class PartsbinApp(Staying, ScanRouter):
 
         Raises nothing of the file's: what was just posted is posted, whether or not it can be looked at.
         """
+        if self.front is None:  # between two screens; the next look comes in a second
+            return
         try:
             self.depot.require_still_there()
             self.drafts.write()
             version = self.depot.data_version()
             if version != self._version:
                 self._version = version
-                if self.front is not None:
-                    self.front.renew()
+                self.front.renew()
         except (Refused, sqlite3.Error) as error:
             if not self.told(error):
                 raise

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -11,6 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import DataTable, Static
 
 from partsbin.depot.places import Place, find_place
+from partsbin.desk.today import ToCount, Today
 from partsbin.screens.base import Lines
 from partsbin.screens.clipping import FittedLines
 from partsbin.screens.counter_finish import CounterFinish
@@ -60,6 +62,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         self._today = ""
         self._lane: LaneAsked | None = None  # the lane question last answered
         self._counting = self._count_again = False
+        self._to_count = ToCount()
 
     def body(self) -> ComposeResult:
         """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
@@ -105,12 +108,17 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         try:
             while self._count_again:
                 self._count_again = False
-                self._today = today_words(await self.desk.away(needs))
-                self.query_one("#today", Static).update(self._today)
-                if not self.slate.lines:
-                    self._show_line()
+                found = await self.desk.away(needs)
+                self._show_today(found)
+                self._show_today(await self.desk.away(partial(self._to_count.added_to, found)))
         finally:
             self._counting = False
+
+    def _show_today(self, found: Today) -> None:
+        self._today = today_words(found)
+        self.query_one("#today", Static).update(self._today)
+        if not self.slate.lines:
+            self._show_line()
 
     # -- reading -----------------------------------------------------------------------------------------
 

@@ -38,7 +38,7 @@ class CounterFinish(DeskScreen):
     async def _ask_van(self, question: str) -> Place | None:
         vans = places_of(self.depot, "van")
         if not vans:
-            self.complain("There is no van yet; add one under Items, places.")
+            self.complain("There is no van yet; on F9 Items, B adds one.")
             return None
         at = next((i for i, van in enumerate(vans) if self.slate.van and van.id == self.slate.van.id), 0)
         from partsbin.screens.questions import Pick

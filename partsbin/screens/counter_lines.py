@@ -189,10 +189,16 @@ def today_words(needs: Today) -> str:
         (needs.overdue_lines, "lines overdue", "F6"),
         (needs.near_date, "lots near their date", "F6"),
         (needs.past_date, "lots past their date", "F5"),
+        (needs.to_count, "places to count", "F5"),
     )
     lines = [f"{count:>5} {_single(what) if count == 1 else what} ({key})" for count, what, key in rows if count]
     return "Today\n" + ("\n".join(lines) or "  nothing waits")
 
 
 def _single(what: str) -> str:
-    return what.replace("lines ", "line ").replace("lots ", "lot ").replace(" their ", " its ")
+    return (
+        what.replace("lines ", "line ")
+        .replace("lots ", "lot ")
+        .replace("places ", "place ")
+        .replace(" their ", " its ")
+    )

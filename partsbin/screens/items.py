@@ -13,6 +13,7 @@ from textual.widgets import DataTable, Static
 
 from partsbin.depot.catalogue import Item, item_by_id, unlearn
 from partsbin.depot.file import Depot
+from partsbin.depot.places import Place, the_place
 from partsbin.depot.setpoints import set_points_of
 from partsbin.desk.editing import FIELDS, add_item, add_place_from, change_field, change_set_point, field_words, retire
 from partsbin.desk.slang import change_word
@@ -141,11 +142,12 @@ T says what a word of the trade means, for every request from now on. R retires 
         if item is None:
             return
         place = await self.app.push_screen_wait(
-            Ask("Set point for which place?", answer="SHELF", hint="SHELF or a van")
+            Ask("Set point for which place?", answer="SHELF", hint="SHELF or a van", check=self._place)
         )
         if place is None:
             return
-        points = await self.app.push_screen_wait(Ask(f"{item.part_number} at {place}: point and up-to", hint="3 8"))
+        what, hint = ("par", "4") if self._place(place).kind == "van" else ("reorder point and order-up-to", "3 8")
+        points = await self.app.push_screen_wait(Ask(f"{item.part_number} at {place}: {what}?", hint=hint))
         if points is None:
             return
         operator = self.operator
@@ -153,6 +155,9 @@ T says what a word of the trade means, for every request from now on. R retires 
         if point is not None:
             self._card()
             self.say(f"{item.part_number} at {place}: reorder at {point.reorder_point}, up to {point.order_up_to}.")
+
+    def _place(self, text: str) -> Place:
+        return the_place(self.depot, text or "SHELF")
 
     @work
     async def action_add(self) -> None:

@@ -62,7 +62,7 @@ clears.
 
     def body(self) -> ComposeResult:
         """Entry line, the labels chosen, the preview."""
-        yield ScanEntry(placeholder="what to label?  bins · A-01-01-1..A-02-99-9 · received · a part, bin or van")
+        yield ScanEntry(placeholder="what to label?  bins · A-01..A-03 · received · part, bin or van")
         yield Lines("Label", "Says", id="chosen")
         with VerticalScroll(classes="panel", id="sheet"):
             yield Static(id="words", markup=False)

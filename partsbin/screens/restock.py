@@ -103,7 +103,7 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
     def _show_vans(self) -> None:
         needs = van_needs(self.depot)
         self.query_one("#vans", Lines).fill([words.van_row(n) for n in needs], keys=[n.van.code for n in needs])
-        head = "Which van is restocked?" if needs else "There is no van yet: import places with kind van (see F1)."
+        head = "Which van is restocked?" if needs else "There is no van yet: on F9 Items, B adds one."
         self.query_one("#restock-head", Static).update(head)
 
     def _seat(self) -> None:

@@ -172,6 +172,17 @@ def test_weekly_lists_reach_every_frequency_from_a_cold_start():
         assert max(each) <= 3 * a_year * 1.25 + 1
 
 
+def test_the_list_of_a_week_grows_shorter_as_it_is_counted():
+    monday = date(2026, 1, 5)
+    records = {n: CountRecord(f"P{n}", "A010101", "A", None) for n in range(26)}
+    asked = [line.part_number for line in count_list(list(records.values()), monday)]
+    assert len(asked) == 6  # 26 places, 12 counts a year, 52 weeks
+    first = int(asked[0][1:])
+    records[first] = CountRecord(asked[0], "A010101", "A", monday)
+    left = count_list(list(records.values()), monday + timedelta(days=1))
+    assert [line.part_number for line in left] == asked[1:]
+
+
 def test_what_caught_the_file_out_is_counted_first():
     today = date(2026, 5, 4)
     fresh = today - timedelta(days=2)

@@ -37,7 +37,7 @@ SET_POINTS = (
     ("b", "New bin, van or drawer"),
     ("VAN1 Ann" + ENTER, "VAN1 is a van now"),
     ("s", "which place"),
-    (ENTER, "at SHELF: point"),
+    (ENTER, "at SHELF: reorder point"),
     ("8 20" + ENTER, "up to 20"),
     ("s", "which place"),
     ("\x15VAN1" + ENTER, "at VAN1: point"),
