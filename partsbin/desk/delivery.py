@@ -44,6 +44,8 @@ class Delivery:
     order: str = ""
     note: str = ""
     lines: list[Arrival] = field(default_factory=list)
+    seen: int = 0
+    """The last slip there was when the order was chosen: what is booked against it later, others booked."""
 
     def draft(self) -> dict[str, Any] | None:
         """Return it as plain data to keep, or None when nothing is entered."""
@@ -52,7 +54,7 @@ class Delivery:
     @classmethod
     def of_draft(cls, body: dict[str, Any]) -> Delivery:
         """Bring back what was kept."""
-        return cls(body["order"], body["note"], [Arrival(**line) for line in body["lines"]])
+        return cls(body["order"], body["note"], [Arrival(**line) for line in body["lines"]], body.get("seen", 0))
 
     # -- lines in ----------------------------------------------------------------------------------------
 
@@ -66,7 +68,7 @@ class Delivery:
         if not due:
             message = f"Nothing of {number} is due any more: all of it came, or it was closed. Book without an order."
             raise Refused(message)
-        self.order = number
+        self.order, self.seen = number, depot.value("SELECT ifnull(max(id), 0) FROM slips")
         mine = [line for line in self.lines if line.checked]
         known = {line.part for line in mine}
         new = [Arrival(item.part_number, str(quantity), checked=False) for item, quantity in due]
@@ -170,6 +172,18 @@ class Delivery:
     def past_dates(self, today: date) -> list[Arrival]:
         """Return the lines whose best-before has passed."""
         return [line for line in self.lines if line.best_before and line.best_before < today.isoformat()]
+
+    def booked_meanwhile(self, depot: Depot, lines: Sequence[Arrival]) -> list[str]:
+        """Say what of these lines other terminals have booked against the order since it was chosen."""
+        mine = {line.part for line in lines}
+        rows = depot.all(
+            "SELECT m.slip_id, i.part_number, sum(m.quantity) FROM moves m JOIN slips s ON s.id = m.slip_id "
+            "JOIN items i ON i.id = m.item_id JOIN order_lines l ON l.id = m.order_line "
+            "JOIN orders o ON o.id = l.order_id WHERE m.slip_id > ? AND o.number = ? AND s.reverses IS NULL "
+            "GROUP BY m.slip_id, m.item_id",
+            (self.seen, self.order),
+        )
+        return [f"slip {slip}: {quantity} {part}" for slip, part, quantity in rows if part in mine]
 
     def post(self, depot: Depot, operator: Operator, lines: Sequence[Arrival]) -> int:
         """Post these lines as one receipt; returns the slip's number."""

@@ -25,6 +25,8 @@ async def post_delivery(screen: DeliveryEntry) -> int | None:
     lines = await _chosen(screen, delivery)
     if not lines or not _complete(screen, lines):
         return None
+    if not await _another_delivery(screen, lines):
+        return None
     if not await _without_serials(screen, lines) or not await _dates_accepted(screen, lines):
         return None
     title = f"Post {counted(len(lines), 'line')}" + (f" against {delivery.order}" if delivery.order else "")
@@ -70,6 +72,15 @@ def _complete(screen: DeliveryEntry, lines: list[Arrival]) -> bool:
             screen.complain(f"{line.part}: {_LACKS[lack]}. Nothing was posted yet.")
             return False
     return True
+
+
+async def _another_delivery(screen: DeliveryEntry, lines: list[Arrival]) -> bool:
+    """Whether what others have booked against the order meanwhile, if anything, was another delivery than this."""
+    booked = screen.delivery.booked_meanwhile(screen.depot, lines)
+    if not booked:
+        return True
+    question = f"Another terminal has booked this against {screen.delivery.order} meanwhile. Did yours come as well?"
+    return await screen.app.push_screen_wait(Sure(question, "\n".join(booked)))
 
 
 async def _without_serials(screen: DeliveryEntry, lines: list[Arrival]) -> bool:

@@ -16,6 +16,7 @@ from partsbin.depot.operators import the_operator
 from partsbin.depot.orders import lines_of, place_order
 from partsbin.depot.places import find_place
 from partsbin.depot.stock import on_hand
+from partsbin.desk.posting import Keyed, receive
 from partsbin.exchange.importing import Import
 from partsbin.exchange.tables import import_file
 from partsbin.screens.app import PartsbinApp
@@ -85,6 +86,18 @@ async def test_an_order_is_chosen_from_the_list_checked_and_posted(pilot, path):
         assert [line.due for line in lines_of(depot, "PO-1001")] == [0, 48, 40]
         assert [line.entered for line in slip_lines(depot, head.id)] == ["", "", "1 case + 10"]
     assert front(pilot).kept_draft() is None
+
+
+async def test_what_another_terminal_booked_of_the_same_order_is_told_before_posting(pilot, path):
+    await entered(pilot, "PO-1001")
+    await entered(pilot, "MTR-24-L")
+    with Depot.open(path) as other:
+        receive(other, the_operator(other), [Keyed("SHM-3", "100"), Keyed("MTR-24-L", "4")], order="PO-1001")
+        await pressed(pilot, "escape", "p", "1")
+        assert "Another terminal has booked this against PO-1001 meanwhile" in asked(pilot)
+        assert "slip 1: 4 MTR-24-L" in asked(pilot) and "SHM-3" not in asked(pilot)
+        await pressed(pilot, "n")
+        assert other.value("SELECT max(id) FROM slips") == 1
 
 
 async def test_two_lots_of_an_item_fill_both_order_lines(pilot, path):
