@@ -57,7 +57,7 @@ def labels_(session: Session, options: argparse.Namespace) -> int:
         if options.calibrate:
             return _calibrate(session, depot, options, sheet)
         if options.preview:
-            run = preview(depot, choose(depot, options.what), sheet)
+            run = preview(depot, choose(depot, options.what), sheet, progress=working.labels)
             return session.answer({"labels": run.count, "sheets": run.pages, "notes": list(run.notes)}, run.lines())
         return _print(session, depot, options, sheet)
 

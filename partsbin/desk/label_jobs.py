@@ -89,12 +89,25 @@ def set_nudge(depot: Depot, sheet: Sheet, text: str) -> Nudge:
     return nudge
 
 
-def preview(depot: Depot, labels: Sequence[Label], sheet: Sheet) -> LabelRun:
+def preview(
+    depot: Depot,
+    labels: Sequence[Label],
+    sheet: Sheet,
+    *,
+    progress: Callable[[int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> LabelRun:
     """Return what would be printed; writes nothing. Refuses what does not fit, with the reason."""
     from partsbin.printing.labels import preview as look_ahead
 
     return look_ahead(
-        labels, stock_for(depot, sheet), start=sheet.start, skip=sheet.skip, nudge=nudge_for(depot, sheet)
+        labels,
+        stock_for(depot, sheet),
+        start=sheet.start,
+        skip=sheet.skip,
+        nudge=nudge_for(depot, sheet),
+        progress=progress,
+        cancelled=cancelled,
     )
 
 

@@ -221,8 +221,9 @@ def preview(
     start: int = 1,
     skip: Iterable[int] = (),
     nudge: Nudge = Nudge(),  # noqa: B008 - frozen
+    progress: Callable[[int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
 ) -> LabelRun:
     """What ``write_labels`` would do with the same arguments, and refuse; writes nothing."""
-    return _lay_out(
-        Canvas(io.BytesIO(), invariant=1), labels, stock, slots(stock, start, frozenset(skip), nudge), None, None
-    )
+    canvas = Canvas(io.BytesIO(), invariant=1)
+    return _lay_out(canvas, labels, stock, slots(stock, start, frozenset(skip), nudge), progress, cancelled)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from threading import Event
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from partsbin.printing.label_kinds import Label
     from partsbin.printing.label_run import LabelRun
 
+_TOLD_EVERY = 0.25  # seconds
 _ON_LABELS = {"write", "send", "clear", "drop"}
 
 
@@ -36,7 +39,8 @@ class Labels(SheetScreen):
     TITLE_TEXT = "Labels"
     HELP = f"""
 Say what to label and press Enter: {WHAT}.
-Scan a bin, a part or a case to print its label again. Esc goes back to the entry line, to add more.
+Scan a bin, a part or a case to print its label again. Esc goes back to the entry line, to add more; while a long run is
+laid out or drawn, Esc stops it.
 
 The preview says what, how many, on which sheet and from which position, and draws the first sheet: # printed now, x
 used before, . still free.
@@ -59,6 +63,9 @@ clears.
         super().__init__()
         self.what: list[str] = []
         self.chosen: list[Label] = []
+        self._laying: Event | None = None
+        self._drawing: Event | None = None
+        """What stops the laying out and the drawing under way."""
 
     def body(self) -> ComposeResult:
         """Entry line, the labels chosen, the preview."""
@@ -123,6 +130,8 @@ clears.
     async def _preview(self) -> None:
         from partsbin.printing.label_kinds import code_of, title_of
 
+        if self._laying:
+            self._laying.set()
         chosen, sheet = list(self.chosen), self.sheet
         self.query_one("#chosen", Lines).fill((title_of(label), code_of(label)) for label in chosen[:MOST_ROWS])
         words = self.query_one("#words", Static)
@@ -130,11 +139,30 @@ clears.
             words.update(f"Nothing chosen yet. Sheet: {sheet.stock}.{self._waiting()}")
             return
         words.update("laying out …")
-        run = await self.attempt(lambda depot: preview(depot, chosen, sheet))
-        if run is None:
-            words.update("These labels do not go onto this sheet as it is: K takes another, X takes a label off.")
-        else:
+        self._laying = stop = Event()
+        tell = self._teller("laying out", len(chosen), stop, words.update)
+        run = await self.attempt(lambda depot: preview(depot, chosen, sheet, progress=tell, cancelled=stop.is_set))
+        self._laying = None
+        if run is not None:
             words.update(self._told(run))
+        elif stop.is_set():
+            words.update(f"{counted(len(chosen), 'label')} chosen, not laid out; P and S print them, C clears.")
+        else:
+            words.update("These labels do not go onto this sheet as it is: K takes another, X takes a label off.")
+
+    def _teller(self, what: str, count: int, stop: Event, show: Callable[[str], None]) -> Callable[[int], None]:
+        """What tells, from another thread and a few times a second, how far a long run is; leaving ends the run."""
+        app, told = self.desk, monotonic()
+
+        def tell(done: int) -> None:
+            nonlocal told
+            if app.leaving.is_set():
+                stop.set()
+            elif not stop.is_set() and monotonic() - told > _TOLD_EVERY:
+                told = monotonic()
+                app.call_from_thread(show, f"{what} … {done:,} of {count:,} labels · Esc stops")
+
+        return tell
 
     def _told(self, run: LabelRun) -> str:
         more = [f"The list shows the first {MOST_ROWS}."] if run.count > MOST_ROWS else []
@@ -155,6 +183,14 @@ clears.
         if action in _ON_LABELS:
             return bool(self.chosen)
         return super().check_action(action, parameters)
+
+    def action_swap(self) -> None:
+        """Stop what is being drawn or laid out; else from the entry line to the labels and back."""
+        under_way = self._drawing or self._laying
+        if under_way and not under_way.is_set():
+            under_way.set()
+        else:
+            super().action_swap()
 
     def action_clear(self) -> None:
         """Choose anew."""
@@ -200,7 +236,13 @@ clears.
         operator, what, chosen, sheet = self.operator, self.what, self.chosen, self.sheet
         self._let_go()
         words = "; ".join(what)
-        made = await self.attempt(lambda depot: make_job(depot, operator, words, chosen, sheet), saying="drawing …")
+        self._drawing = stop = Event()
+        tell = self._teller("drawing", len(chosen), stop, self.say)
+        self.say("drawing …")
+        made = await self.attempt(
+            lambda depot: make_job(depot, operator, words, chosen, sheet, progress=tell, cancelled=stop.is_set)
+        )
+        self._drawing = None
         if made is None:
             self.what, self.chosen = [*what, *self.what], [*chosen, *self.chosen]
             self.show()

@@ -68,6 +68,26 @@ async def test_words_and_scans_choose_labels_and_the_preview_says_what_comes_out
     await until(pilot, lambda: chosen(pilot) == ["B-01-01-1", "MTR-L"])
 
 
+async def test_a_long_run_tells_how_far_it_is_and_escape_stops_it(
+    pilot: Pilot[None], path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("partsbin.screens.labels._TOLD_EVERY", 0)
+    (path.parent / "many.csv").write_text("code,copies\nA-01-01-1,500\nB-01-01-1,500\nMTR-L,500\nVAN1,500\n")
+    pilot.app.screen.entry().value = "many.csv"
+    await pilot.press("enter")
+    await until(pilot, lambda: "of 2,000 labels · Esc stops" in words(pilot))
+    await pilot.press("escape")
+    await until(pilot, lambda: "2000 labels chosen, not laid out" in words(pilot))
+    await pilot.press("p")
+    await until(pilot, lambda: "drawing …" in message(pilot) and "of 2,000 labels · Esc stops" in message(pilot))
+    await pilot.press("escape")
+    await until(pilot, lambda: "Stopped after" in message(pilot))
+    assert len(front(pilot).chosen) == 2000
+    with Depot.open(path) as depot:
+        assert open_jobs(depot) == []
+    await pressed(pilot, "c")
+
+
 async def test_what_was_refused_stands_in_the_line_again(pilot: Pilot[None]) -> None:
     await entered(pilot, "A-77-01-1")
     assert "There is no bin" in message(pilot)
