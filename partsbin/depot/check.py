@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
+from contextlib import closing
+from functools import cache
 from itertools import groupby
+from pathlib import Path
 
+from partsbin.depot import migrations
 from partsbin.depot.faults import sentence
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.ledger import slip_hash
@@ -25,6 +29,7 @@ LEFT JOIN items i ON i.id = d.item_id LEFT JOIN places p ON p.id = d.place_id
 ORDER BY i.part_number, p.code
 """
 
+_TRIGGERS = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
 _SLIPS = "SELECT id, kind, posted_at, operator, reference, reason, reverses, previous, hash FROM slips ORDER BY id"
 _MOVES = (
     "SELECT slip_id, line, item_id, lot_id, serial_id, from_place, to_place, quantity, entered FROM moves "
@@ -40,6 +45,7 @@ def differences(depot: Depot, progress: Callable[[str], None] = lambda _what: No
     found: list[str] = []
     for what, look in (
         ("the file", _file_faults),
+        ("the file's triggers", _trigger_faults),
         ("stock against moves", _stock_faults),
         ("places below zero", _negatives),
         ("the chain of slips", _chain_faults),
@@ -70,6 +76,20 @@ def _file_faults(depot: Depot) -> Iterator[str]:
         yield f"the file is damaged inside ({count} faults): bring a backup back with “partsbin restore”"
     for row in depot.all("PRAGMA foreign_key_check"):
         yield f"{row['table']} row {row['rowid']} points to a missing row of {row['parent']}"
+
+
+def _trigger_faults(depot: Depot) -> Iterator[str]:
+    """Name the triggers that are not as the program writes them: without them posted moves can be changed by hand."""
+    theirs, ours = set(map(tuple, depot.all(_TRIGGERS))), _own_triggers(tuple(migrations.known()))
+    if names := ", ".join(sorted({name for name, _ in theirs ^ ours})):
+        yield f"triggers missing, changed or added: {names}; somebody opened the file past the program"
+
+
+@cache
+def _own_triggers(_changes: tuple[Path, ...]) -> frozenset[tuple[str, str]]:
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as fresh:
+        migrations.apply(fresh)
+        return frozenset(fresh.execute(_TRIGGERS).fetchall())
 
 
 def _stock_faults(depot: Depot) -> Iterator[str]:

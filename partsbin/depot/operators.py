@@ -68,11 +68,7 @@ def signed_on(depot: Depot, initials: str, pin: str) -> Operator:
         return operator
     _count_try(depot, operator)
     if not _fits(str(depot.value("SELECT pin_hash FROM operators WHERE id = ?", (operator.id,))), pin):
-        from partsbin.depot.refusals import note_refusal
-
-        message = f"That is not the PIN of {operator.initials}."
-        note_refusal(depot, operator, "sign on", message)
-        raise Refused(message)
+        raise _no_entry(depot, operator, f"That is not the PIN of {operator.initials}.")
     with depot.write():
         depot.run("UPDATE operators SET failed = 0, locked_until = '' WHERE id = ?", (operator.id,))
     return operator
@@ -87,11 +83,18 @@ def _count_try(depot: Depot, operator: Operator) -> None:
         if until:  # never longer than the wait it stands for, should the clock have gone back since
             left = min((clock.local_time(until, clock.zone("UTC")) - now).total_seconds(), _wait(failed))
             if left > 0:
-                message = f"Too many wrong PINs for {operator.initials}: wait {left:.0f} s, then try again."
-                raise Refused(message)
+                said = f"Too many wrong PINs for {operator.initials}: wait {left:.0f} s, then try again."
+                raise _no_entry(depot, operator, said)
         wait = _wait(failed + 1)
         locked = (now + timedelta(seconds=wait)).strftime(clock.STAMP) if wait else ""
         depot.run("UPDATE operators SET failed = failed + 1, locked_until = ? WHERE id = ?", (locked, operator.id))
+
+
+def _no_entry(depot: Depot, operator: Operator, said: str) -> Refused:
+    from partsbin.depot.refusals import note_afterwards
+
+    note_afterwards(depot, operator, "sign on", said)
+    return Refused(said)
 
 
 def _wait(failed: int) -> int:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 
 from partsbin.depot import clock
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.plain_text import plain
+from partsbin.errors import Refused
 
 _COLUMNS = "id, at, operator, what, item_id, place_id, message"
 
@@ -30,6 +32,16 @@ def note_refusal(
         depot.run(
             f"INSERT INTO refusals ({_COLUMNS}, hash) VALUES (?,?,?,?,?,?,?,?)", (*row, refusal_hash(previous, row))
         )
+
+
+def note_afterwards(depot: Depot, operator: Operator | None, what: str, message: str) -> None:
+    """Write down what was refused once the present transaction has ended: what it began is undone, the note is not."""
+
+    def note() -> None:
+        with suppress(Refused):  # what was refused stays refused, should the disk be full
+            note_refusal(depot, operator, what, message)
+
+    depot.afterwards(note)
 
 
 def refusal_hash(previous: str, row: Sequence[object]) -> str:

@@ -8,13 +8,12 @@ posted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import suppress
 from typing import Protocol
 
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import ROLES, Operator
-from partsbin.depot.refusals import note_refusal
+from partsbin.depot.refusals import note_afterwards
 from partsbin.errors import Refused
 
 DEEDS = {
@@ -62,12 +61,7 @@ def require(depot: Depot, operator: Operator, deed: str, said: str = "") -> None
     role = depot.value("SELECT role FROM operators WHERE id = ?", (operator.id,)) or operator.role
     message = said or f"{operator.initials} is a {role} here and may not {DEEDS[deed]}."
     message = f"{message} Ask a lead to do it or to sign on."
-
-    def note() -> None:
-        with suppress(Refused):  # what was forbidden stays forbidden, should the disk be full
-            note_refusal(depot, operator, f"may not {deed}", message)
-
-    depot.afterwards(note)
+    note_afterwards(depot, operator, f"may not {deed}", message)
     raise Forbidden(message)
 
 

@@ -49,7 +49,9 @@ def ledger(depot: Depot, desk: Operator) -> Depot:
     depot.run("PRAGMA foreign_keys = OFF")
     for trigger in TRIGGERS:
         depot.run(f"DROP TRIGGER {trigger}")
-    assert differences(depot) == []
+    assert differences(depot) == [
+        f"triggers missing, changed or added: {', '.join(sorted(TRIGGERS))}; somebody opened the file past the program"
+    ]
     return depot
 
 

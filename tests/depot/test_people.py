@@ -188,4 +188,16 @@ def test_refusals_are_neither_changed_nor_deleted_and_check_names_the_first_that
             depot.run(sql)
     depot.run("DROP TRIGGER refusals_last")
     depot.run("DELETE FROM refusals WHERE id = 2")
-    assert differences(depot) == ["refusal 3: the list of refusals breaks here; it was changed or shortened by hand"]
+    assert differences(depot) == [
+        "triggers missing, changed or added: refusals_last; somebody opened the file past the program",
+        "refusal 3: the list of refusals breaks here; it was changed or shortened by hand",
+    ]
+
+
+def test_a_try_during_the_wait_is_refused_and_written_down_like_every_other(depot, desk, clerk) -> None:
+    people.set_pin(depot, desk, "KM", "2580")
+    for _ in range(4):
+        with pytest.raises(Refused):
+            signed_on(depot, "KM", "0000")
+    said = [row["message"] for row in refusals(depot)]
+    assert said[0].startswith("Too many wrong PINs for KM") and len(said) == 4

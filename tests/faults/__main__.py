@@ -16,13 +16,13 @@ from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 
-from tests.faults import damage, disk, fuzz, killing, stopping, together
+from tests.faults import damage, disk, fuzz, fuzz_more, killing, stopping, together
 from tests.faults.tally import Tally, table
 
 Fault = Callable[..., Tally]
 FAULTS: tuple[Fault, ...] = (
     together.eight_terminals,
-    *(fault for room in (killing, stopping, disk, damage, fuzz) for fault in room.FAULTS),
+    *(fault for room in (killing, stopping, disk, damage, fuzz, fuzz_more) for fault in room.FAULTS),
 )
 
 
