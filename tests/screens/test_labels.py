@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from partsbin.codes import encode_case, encode_slip
 from partsbin.depot.file import Depot
 from partsbin.desk.label_jobs import open_jobs
 from partsbin.printing.stock import stock_names
+from partsbin.screens import labels
 from partsbin.screens.app import PartsbinApp
 from partsbin.screens.labels import Labels
 from tests.desk.label_depot import label_depot
@@ -68,21 +69,37 @@ async def test_words_and_scans_choose_labels_and_the_preview_says_what_comes_out
     await until(pilot, lambda: chosen(pilot) == ["B-01-01-1", "MTR-L"])
 
 
+def until_stopped(run: Callable[..., object]) -> Callable[..., object]:
+    """The same run, so long that it is stopped before its second page."""
+
+    def long(*args: object, progress: Callable[[int], None], cancelled: Callable[[], bool]) -> object:
+        def told(done: int) -> None:
+            progress(done)
+            if done:
+                cancelled.__self__.wait(30)  # type: ignore[attr-defined]
+
+        return run(*args, progress=told, cancelled=cancelled)
+
+    return long
+
+
 async def test_a_long_run_tells_how_far_it_is_and_escape_stops_it(
     pilot: Pilot[None], path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("partsbin.screens.labels._TOLD_EVERY", 0)
-    (path.parent / "many.csv").write_text("code,copies\nA-01-01-1,500\nB-01-01-1,500\nMTR-L,500\nVAN1,500\n")
+    monkeypatch.setattr(labels, "_TOLD_EVERY", 0)
+    for run in ("preview", "make_job"):
+        monkeypatch.setattr(labels, run, until_stopped(getattr(labels, run)))
+    (path.parent / "many.csv").write_text("code,copies\nA-01-01-1,90\n")
     pilot.app.screen.entry().value = "many.csv"
     await pilot.press("enter")
-    await until(pilot, lambda: "of 2,000 labels · Esc stops" in words(pilot))
+    await until(pilot, lambda: "laying out … 30 of 90 labels · Esc stops" in words(pilot))
     await pilot.press("escape")
-    await until(pilot, lambda: "2000 labels chosen, not laid out" in words(pilot))
+    await until(pilot, lambda: "90 labels chosen, not laid out" in words(pilot))
     await pilot.press("p")
-    await until(pilot, lambda: "drawing …" in message(pilot) and "of 2,000 labels · Esc stops" in message(pilot))
+    await until(pilot, lambda: "drawing … 30 of 90 labels · Esc stops" in message(pilot))
     await pilot.press("escape")
     await until(pilot, lambda: "Stopped after" in message(pilot))
-    assert len(front(pilot).chosen) == 2000
+    assert len(front(pilot).chosen) == 90
     with Depot.open(path) as depot:
         assert open_jobs(depot) == []
     await pressed(pilot, "c")
