@@ -73,8 +73,8 @@ def _demand(outlook: Outlook, terms: Terms, periods: FloatArray, i: IntArray) ->
 
 def _group(outlook: Outlook, terms: Terms, i: IntArray, top: int, scale: int) -> Curves:
     during, upto = _demand(outlook, terms, terms.lead, i), _demand(outlook, terms, terms.lead + terms.review, i)
-    lead = demand_table(during[0] / scale, during[1] / scale**2, top)
-    whole = demand_table(upto[0] / scale, upto[1] / scale**2, top)
+    lead = demand_table(during[0] / scale, during[1] / scale**2, top, outlook.nothing(terms.lead[i], i))
+    whole = demand_table(upto[0] / scale, upto[1] / scale**2, top, outlook.nothing(terms.lead[i] + terms.review[i], i))
     lot = np.maximum(terms.lot[i] // scale, 1)
     short_lead, short_whole = expected_short(lead, during[0] / scale), expected_short(whole, upto[0] / scale)
     below_lead, below_whole = cumulative(lead), cumulative(whole)

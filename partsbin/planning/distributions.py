@@ -18,6 +18,7 @@ from partsbin.errors import Refused
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
+NEVER_NONE = 1e-3  # a chance of no demand below this is left to the distribution itself
 _STANDARD = NormalDist()
 
 
@@ -39,7 +40,7 @@ def negative_binomial_table(mean: ArrayLike, variance: ArrayLike, top: int) -> F
     m = np.atleast_1d(np.asarray(mean, dtype=np.float64))
     v = np.broadcast_to(np.asarray(variance, dtype=np.float64), m.shape)
     table = poisson_table(m, top)
-    over = (v > m * 1.0001) & (m > 0)
+    over = (v > m * 1.0001) & (m > 1e-9)
     if over.any():
         mo, vo = m[over][:, None], v[over][:, None]
         r, k = mo * mo / (vo - mo), np.arange(1, top + 1)
@@ -62,14 +63,29 @@ def normal_table(mean: ArrayLike, variance: ArrayLike, top: int) -> FloatArray:
 _erfc = np.frompyfunc(math.erfc, 1, 1)
 
 
-def demand_table(mean: ArrayLike, variance: ArrayLike, top: int) -> FloatArray:
+def demand_table(mean: ArrayLike, variance: ArrayLike, top: int, none: ArrayLike = 0.0) -> FloatArray:
     """P(D = 0..top), the family chosen by the two moments.
 
-    Variance above the mean: negative binomial; about the mean, or fewer than 5 units expected: Poisson;
+    Variance above the mean: with probability `none` nothing is asked for, else 1 unit and a negative binomial
+    number more, so that both moments come true; about the mean, or fewer than 5 units expected: Poisson;
     steadier than Poisson (variance below 0.9 of the mean) with 5 units or more: normal, the only place it fits.
     """
     m = np.atleast_1d(np.asarray(mean, dtype=np.float64))
     v = np.broadcast_to(np.asarray(variance, dtype=np.float64), m.shape)
+    nothing = np.clip(np.broadcast_to(np.asarray(none, dtype=np.float64), m.shape), 1 - m, v / (v + m * m + 1e-300))
+    lumpy = (v > m * 1.0001) & (nothing > NEVER_NONE)
+    some = np.where(lumpy, 1 - nothing, 1.0)
+    size = m / some
+    scatter = np.where(lumpy, (v + m * m) / some - size * size, v)
+    table = _moments_table(np.where(lumpy, np.maximum(size - 1, 0), size), scatter, top)
+    if lumpy.any():
+        table[lumpy, 1:] = some[lumpy, None] * table[lumpy, :-1]
+        table[lumpy, 0] = nothing[lumpy]
+    return table
+
+
+def _moments_table(m: FloatArray, v: FloatArray, top: int) -> FloatArray:
+    """Negative binomial, Poisson or normal by mean and variance."""
     table = negative_binomial_table(m, v, top)
     steady = (m >= 5) & (v < 0.9 * m)
     if steady.any():

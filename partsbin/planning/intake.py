@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -160,11 +160,11 @@ def _outlook(
     A dead item has no outlook, so that it takes no part in the sharing of a target.
     """
     if x.size == 0:
-        return Outlook(*(np.zeros(len(x)) for _ in range(3))), np.ones(len(x)), np.ones(len(x))
+        return Outlook(*(np.zeros(len(x)) for _ in range(5))), np.ones(len(x)), np.ones(len(x))
     lead, review, target = terms
     ahead = look_ahead(x, lead, review, target, stand_in)
     seen = ahead.outlook
-    alive = Outlook(np.where(is_dead, 0.0, seen.mean), np.where(is_dead, 0.0, seen.noise), seen.drift)
+    alive = replace(seen, mean=np.where(is_dead, 0.0, seen.mean), noise=np.where(is_dead, 0.0, seen.noise))
     return alive, ahead.allowance, ahead.season
 
 

@@ -2,9 +2,10 @@
 
 At the latest reviews whose outcome is known, levels are set from what was known then, stock is run on from one to
 the next over the demand that followed, and the units short are compared with those allowed. The ratio corrects
-the shortage the model may plan for. It is believed as far as it is certain: its error is read off how unevenly the
-shortages fall on items and on points in time (ratio estimator over clusters, Cochran, Sampling Techniques, ch. 6),
-so a few shortages, one giant job or one week's surge change little.
+the shortage the model may plan for. What the model itself expects of stock left above levels that came down counts
+in full; the rest is believed as far as it is certain: its error is read off how unevenly the shortages fall on items
+and on points in time (ratio estimator over clusters, Cochran, Sampling Techniques, ch. 6), so a few shortages, one
+giant job or one week's surge change little.
 """
 
 from __future__ import annotations
@@ -69,21 +70,48 @@ def _points(x: FloatArray, pool: Pool, lead: FloatArray, review: FloatArray) -> 
 
 
 def _factor(x: FloatArray, points: list[_Point], goal: float) -> float:
-    """The factor whose trial leaves just the allowed share short, drawn towards 1 as far as that is uncertain."""
+    """The factor whose trial leaves just the allowed share short.
+
+    That levels come down slower than planned is certain and counts in full; what the demand showed beyond that is
+    drawn back as far as it is uncertain.
+    """
     factors = _FACTORS[(1 - goal) * _FACTORS < 1]
-    share, error = zip(*(_trial(x, points, 1 - (1 - goal) * f) for f in factors), strict=True)
+    trials = np.array([_trial(x, points, 1 - (1 - goal) * f) for f in factors])
+    planned, came, error = trials.T
     tried = np.log(factors)
-    missed = np.log(np.maximum.accumulate(np.maximum(share, 1e-6)))
-    wanted = float(np.interp(np.log(1 - goal), missed, tried))
-    doubt = error[int(np.abs(tried - wanted).argmin())]
-    return float(np.exp(wanted * _USUAL_MISS**2 / (_USUAL_MISS**2 + doubt)))
+    sure, seen = (_reaches(share, 1 - goal, tried) for share in (planned, came))
+    doubt = error[int(np.abs(tried - seen).argmin())]
+    return float(np.exp(sure + (seen - sure) * _USUAL_MISS**2 / (_USUAL_MISS**2 + doubt)))
 
 
-def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, float]:
-    """Share of units short when the model aims at `goal`, and the variance of its logarithm.
+def _reaches(share: FloatArray, allowed: float, tried: FloatArray) -> float:
+    """Log factor at which the share short, which rises with the factors tried, is what is allowed."""
+    return float(np.interp(np.log(allowed), np.log(np.maximum.accumulate(np.maximum(share, 1e-6))), tried))
 
-    Levels that come down leave stock to be used up first. A shelf long in use holds such stock from the start, so
-    the trial is run twice, the second time from what the first one left above its levels.
+
+def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, float, float]:
+    """When the model aims at `goal`: share of units short it expects, that came, and the variance of its logarithm."""
+    held = _held(x, points, goal)
+    expected = sum(
+        float(g.at(g.short, level[g.items].astype(np.int64) // g.scale).sum())
+        for p, level in zip(points, held, strict=True)
+        for g in p.groups
+    )
+    short, asked = [], []
+    for p, level in zip(points, held, strict=True):
+        clear = ~np.isnan(p.whole)
+        miss = np.maximum(p.whole - level, 0) - np.maximum(p.during - level, 0)
+        short.append(np.where(clear, miss, 0.0))
+        asked.append(np.where(clear, p.whole - p.during, 0.0))
+    cycles = max(sum(float(p.cycle.sum()) for p in points), 1e-12)
+    return expected / cycles, *_share(np.array(short), np.array(asked))
+
+
+def _held(x: FloatArray, points: list[_Point], goal: float) -> list[FloatArray]:
+    """What stands on the shelf and on order after each review: the level, or what an earlier one left above it.
+
+    A shelf long in use holds such stock from the start, so the trial is run twice, the second time from what the
+    first one left above its levels.
     """
     whole = [choose(p.groups, p.cycle, np.full(len(x), goal)).astype(np.float64) for p in points]
     used = [np.nansum(x[:, p.at : q.at], axis=1) for p, q in pairwise(points)]
@@ -93,13 +121,7 @@ def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, flo
         for level, gone in zip(whole[1:], used, strict=True):
             held.append(np.maximum(level, held[-1] - gone))
         above = held[-1] - whole[-1]
-    short, asked = [], []
-    for p, level in zip(points, held, strict=True):
-        clear = ~np.isnan(p.whole)
-        miss = np.maximum(p.whole - level, 0) - np.maximum(p.during - level, 0)
-        short.append(np.where(clear, miss, 0.0))
-        asked.append(np.where(clear, p.whole - p.during, 0.0))
-    return _share(np.array(short), np.array(asked))
+    return held
 
 
 def _share(short: FloatArray, asked: FloatArray) -> tuple[float, float]:

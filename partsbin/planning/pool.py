@@ -25,28 +25,40 @@ _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
 _START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.0, 0.2])  # the last two: the line drawn on, the pool's share
 _TRUST, _TIER_TRUST = 30.0, 100.0  # cases' worth of trust in the start, and of a tier in all items together
 _START_SPREAD = np.array([1.0, 0.05])
+_MOST_WEIGHT = 5.0  # of one case among those that teach the spread
 _MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 3, 16384
 
 
 @dataclass(frozen=True)
 class Outlook:
-    """Per item: mean units a period, variance of one period's demand around it; and how far the mean wanders.
+    """Per item: mean units a period, variance of one period's demand around it, how far the mean wanders.
 
-    Over m periods demand has mean m x mean and variance m x noise + drift x (m x mean)².
+    rate: requests a period; seen: the periods the mean was read off.
+    Over m periods demand has mean m x mean and variance noise x (m + m²/seen) + drift x (m x mean)²: what comes, what
+    is not known of the mean, and how the mean wanders.
     """
 
     mean: FloatArray
     noise: FloatArray
     drift: FloatArray
+    rate: FloatArray
+    seen: FloatArray
 
     def times(self, factor: FloatArray) -> Outlook:
         """The outlook where demand is `factor` times as much, per item."""
-        return Outlook(self.mean * factor, self.noise * factor, self.drift)
+        return Outlook(self.mean * factor, self.noise * factor, self.drift, self.rate * factor, self.seen)
 
     def over(self, periods: FloatArray, which: IntArray) -> tuple[FloatArray, FloatArray]:
         """Mean and variance of demand over `periods` (one for each of the items `which`)."""
         mean = self.mean[which] * periods
-        return mean, self.noise[which] * periods + self.drift[which] * mean * mean
+        own = self.noise[which] * (periods + periods**2 / self.seen[which])
+        return mean, own + self.drift[which] * mean * mean
+
+    def nothing(self, periods: FloatArray, which: IntArray) -> FloatArray:
+        """Chance that nothing is asked for over `periods`: requests come at random at a rate that wanders (gamma)."""
+        unsure = self.noise[which] / self.seen[which] / np.maximum(self.mean[which], 1e-12) ** 2
+        wander = np.maximum(self.drift[which] + unsure, 1e-6)
+        return np.asarray((1 + wander * self.rate[which] * periods) ** (-1 / wander))
 
 
 @dataclass(frozen=True)
@@ -98,15 +110,17 @@ def _drawn_on(x: FloatArray, level: FloatArray, ahead: float) -> FloatArray:
 
 @dataclass(frozen=True)
 class _Facts:
-    """Per item: size of a demand and its squared variation, both drawn towards the pool's."""
+    """Per item: size of a demand and its squared variation, both drawn towards the pool's; periods known."""
 
     size: FloatArray
     variation: FloatArray
+    seen: FloatArray
 
     @classmethod
     def of(cls, x: FloatArray, usual: Usual) -> _Facts:
         count, total, scatter = _sizes(x)
-        return cls((total + usual.size) / (count + 1), (count * scatter + 3 * usual.variation) / (count + 3))
+        seen = (~np.isnan(x)).sum(axis=1) + _PRIOR_PERIODS
+        return cls((total + usual.size) / (count + 1), (count * scatter + 3 * usual.variation) / (count + 3), seen)
 
     def noise(self, mean: FloatArray) -> FloatArray:
         """Variance of one period: a demand comes with some chance and has a scattered size."""
@@ -119,7 +133,7 @@ class _Facts:
         return np.asarray(views[:, 0] / (self.size * (1 + self.variation)))
 
     def only(self, which: NDArray[np.bool_]) -> _Facts:
-        return _Facts(self.size[which], self.variation[which])
+        return _Facts(self.size[which], self.variation[which], self.seen[which])
 
     def views(self, x: FloatArray, usual: Usual, ahead: float, stand_in: FloatArray | None = None) -> FloatArray:
         """Items x views: own use a period at each speed, its line drawn on, and what is usual for such an item.
@@ -157,7 +171,7 @@ class Pool:
         stand_in: demand a period of a similar item, NaN where there is none.
         """
         n = len(history)
-        mean, noise, drift = np.zeros(n), np.zeros(n), np.zeros(n)
+        mean, noise, drift, rate, seen = (np.zeros(n) for _ in range(5))
         for start in range(0, n, _BLOCK):
             part = slice(start, start + _BLOCK)
             facts = _Facts.of(history[part], self.usual)
@@ -165,8 +179,9 @@ class Pool:
             tier = np.digitize(facts.requests(views), self.cuts)
             mean[part] = np.einsum("ij,ij->i", views, self.blends[tier])
             noise[part] = self.spreads[tier, 0] * facts.noise(mean[part])
-            drift[part] = self.spreads[tier, 1]
-        return Outlook(mean, noise, drift)
+            drift[part], seen[part] = self.spreads[tier, 1], facts.seen
+            rate[part] = -np.log1p(-np.minimum(mean[part] / facts.size, 0.999999))
+        return Outlook(mean, noise, drift, rate, seen)
 
 
 def learn(history: FloatArray, horizon: int) -> Pool:
@@ -180,7 +195,7 @@ def learn(history: FloatArray, horizon: int) -> Pool:
     if not looks:
         start = np.tile(_START_BLEND, (3, 1)), np.tile(_START_SPREAD, (3, 1)), np.array([0.1, 1.0])
         return Pool(*start, Usual.of(x), horizon)
-    facts = _Facts(*(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "variation")))
+    facts = _Facts(*(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "variation", "seen")))
     views, came = np.concatenate([k.views for k in looks]), np.concatenate([k.came for k in looks])
     requests = facts.requests(views)
     blend, spread = _fit(facts, views, came, horizon, _Prior(_START_BLEND, _START_SPREAD, _TRUST))
@@ -214,7 +229,7 @@ def _fit(
     blend, spread = prior.blend, prior.spread
     for _ in range(_ROUNDS if len(views) else 0):
         mean = views @ blend
-        noise, mean = facts.noise(mean) * horizon, mean * horizon
+        noise, mean = facts.noise(mean) * (horizon + horizon**2 / facts.seen), mean * horizon
         spread = _learn_spread(noise, mean, came - mean, prior)
         scale = np.sqrt(np.maximum(spread[0] * noise + spread[1] * mean * mean, 1e-12)) / horizon
         blend = _learn_blend(views, came / horizon, scale, prior)
@@ -275,12 +290,18 @@ def _non_negative(normal: FloatArray, pull: FloatArray) -> FloatArray:
 
 
 def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray, prior: _Prior) -> FloatArray:
-    """Shares of period noise and of wandering mean in the squared misses (gamma likelihood, majorised)."""
+    """Shares of period noise and of wandering mean in the squared misses (gamma likelihood, majorised).
+
+    Each case weighs by its deviation, as it does in the units short: the variance of items thought too slow would
+    otherwise count most, for it is they that miss by far more than thought.
+    """
     inside = noise > 0
     parts, squares = np.column_stack([noise, mean * mean])[inside], (miss * miss)[inside]
+    weight = np.sqrt(parts @ prior.spread)
+    weight = np.minimum(weight / max(float(weight.mean()), 1e-12), _MOST_WEIGHT) if len(weight) else weight
     spread = prior.spread
     for _ in range(30):
         v = parts @ spread
-        up = parts.T @ (np.minimum(squares, 50 * v) / (v * v)) + prior.trust * prior.spread / spread**2
-        spread = spread * np.sqrt(up / (parts.T @ (1 / v) + prior.trust / spread))
+        up = parts.T @ (weight * np.minimum(squares, 50 * v) / (v * v)) + prior.trust * prior.spread / spread**2
+        spread = spread * np.sqrt(up / (parts.T @ (weight / v) + prior.trust / spread))
     return spread

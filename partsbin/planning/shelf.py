@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partsbin.planning.curves import Curves, curves
-from partsbin.planning.distributions import FloatArray, IntArray
+from partsbin.planning.distributions import NEVER_NONE, FloatArray, IntArray
 from partsbin.planning.intake import Case, take_in
 from partsbin.planning.levels import MOST_SHORT, choose
 from partsbin.planning.lots import WEEKS_A_YEAR
@@ -97,7 +97,9 @@ def _maybe(values: FloatArray) -> list[int | None]:
 
 def family(case: Case) -> NDArray[np.str_]:
     """Name of the distribution used over the protection interval (see `distributions.demand_table`)."""
-    everyone = np.arange(case.n, dtype=np.int64)
-    mean, variance = case.outlook.over(case.terms.lead + case.terms.review, everyone)
+    everyone, weeks = np.arange(case.n, dtype=np.int64), case.terms.lead + case.terms.review
+    mean, variance = case.outlook.over(weeks, everyone)
     lumpy, steady = variance > mean * 1.0001, (mean >= 5) & (variance < 0.9 * mean)
-    return np.select([mean <= 0, lumpy, steady], ["no demand", "negative binomial", "normal"], "Poisson")
+    pausing = lumpy & (case.outlook.nothing(weeks, everyone) > NEVER_NONE)
+    names = ["no demand", "none, or a negative binomial number", "negative binomial", "normal"]
+    return np.select([mean <= 0, pausing, lumpy, steady], names, "Poisson")

@@ -11,6 +11,8 @@ import pytest
 
 from partsbin.errors import Refused
 from partsbin.planning import order_up_to
+from partsbin.planning.distributions import demand_table
+from partsbin.planning.pool import learn
 
 REFERENCE = Path(__file__).resolve().parents[2].parent / "shared" / "reference"
 
@@ -56,6 +58,26 @@ def test_reference_simulation_on_real_spare_parts_demand():
         sim.stock_at(sim.frontier(demand, sim.BASE[b]), min(got["fill"], 0.96)) for b in ("negbin", "negbin_tsb")
     )
     assert got["stock"] <= 0.95 * best
+
+
+def test_what_short_histories_left_unsure_is_not_counted_against_a_longer_one():
+    rng = np.random.default_rng(9)
+    rate = np.exp(rng.normal(-0.5, 1.2, (600, 1)))
+    history = rng.poisson(rng.gamma(0.8, rate / 0.8, (600, 24))).astype(float)
+    mean, variance = learn(history, 4).outlook(history).over(np.full(600, 4.0), np.arange(600))
+    wanted = rate[:, 0] * 4
+    misses = (wanted - mean) ** 2 + 4 * (rate[:, 0] + rate[:, 0] ** 2 / 0.8)  # of the forecast, and of chance
+    usual = (wanted > 1) & (wanted < 25)
+    assert 0.9 < variance[usual].sum() / misses[usual].sum() < 1.45
+
+
+def test_lumpy_demand_has_its_chance_of_none_and_both_moments():
+    table = demand_table([2.0, 0.3, 40.0], [30.0, 4.0, 900.0], 2000, [0.8, 0.95, 0.01])
+    k = np.arange(2001)
+    mean = table @ k
+    assert table[:, 0] == pytest.approx([0.8, 0.95, 0.01])
+    assert mean == pytest.approx([2.0, 0.3, 40.0])
+    assert table @ k**2 - mean**2 == pytest.approx([30.0, 4.0, 900.0])
 
 
 def test_levels_do_not_fall_as_the_target_rises():
