@@ -40,7 +40,7 @@ SET_POINTS = (
     (ENTER, "at SHELF: reorder point"),
     ("8 20" + ENTER, "up to 20"),
     ("s", "which place"),
-    ("\x15VAN1" + ENTER, "at VAN1: point"),
+    ("\x15VAN1" + ENTER, "at VAN1: par"),
     ("3" + ENTER, "at VAN1: reorder"),
 )
 FIND = (
