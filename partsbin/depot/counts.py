@@ -57,17 +57,17 @@ SELECT p.id, p.code, p.kind, ifnull(h.holdings, 0), ifnull(l.at, ''), ifnull(s.t
 FROM places p LEFT JOIN last l ON l.place_id = p.id LEFT JOIN held h ON h.place_id = p.id
 LEFT JOIN stopped s ON s.place_id = p.id
 WHERE p.physical = 1 AND p.retired = 0 AND (h.holdings IS NOT NULL OR s.times IS NOT NULL)
-ORDER BY ifnull(s.times, 0) DESC, l.at IS NOT NULL, l.at, p.walk, p.code LIMIT ?
+ORDER BY ifnull(s.times, 0) DESC, l.at IS NOT NULL, l.at, p.walk, p.code
 """
 
 
-def places_by_count(depot: Depot, limit: int = 300) -> list[PlaceCount]:
+def places_by_count(depot: Depot) -> list[PlaceCount]:
     """Return places that hold something, most in need of a count first.
 
     First those where a posting was refused because the file said too little was there; then those never counted, in
     walking order; then the longest not counted.
     """
-    return [PlaceCount(*tuple(row)) for row in depot.all(_PLACES, (limit,))]
+    return [PlaceCount(*tuple(row)) for row in depot.all(_PLACES)]
 
 
 def tallies_since(depot: Depot, since: str) -> list[Tally]:

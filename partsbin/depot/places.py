@@ -181,10 +181,14 @@ def add_place(depot: Depot, code: str, kind: str, *, name: str = "", parent: str
 
 
 def places_of(depot: Depot, *kinds: str) -> list[Place]:
-    """Return the places of these kinds that are in use, in walking order."""
+    """Return the places of these kinds that are in use, in walking order; VAN4 comes before VAN12."""
     marks = ",".join("?" * len(kinds))
-    rows = depot.all(f"SELECT * FROM places WHERE kind IN ({marks}) AND retired = 0 ORDER BY walk, code", kinds)
-    return [_place(row) for row in rows]
+    rows = depot.all(f"SELECT * FROM places WHERE kind IN ({marks}) AND retired = 0", kinds)
+    return sorted(map(_place, rows), key=lambda place: (place.walk, _by_figures(place.code)))
+
+
+def _by_figures(code: str) -> list[tuple[int, str]]:
+    return [(int(part), "") if part.isdecimal() else (0, part) for part in re.split(r"(\d+)", code)]
 
 
 def aboard(depot: Depot, van: Place) -> list[int]:

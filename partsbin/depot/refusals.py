@@ -13,6 +13,9 @@ from partsbin.depot.operators import Operator
 from partsbin.depot.plain_text import plain
 from partsbin.errors import Refused
 
+BIN_SHORT = "bin held less than the file says"
+"""What a pick that found less than it should is written down as: the count plan asks for the bin."""
+
 _COLUMNS = "id, at, operator, what, item_id, place_id, message"
 
 

@@ -56,6 +56,16 @@ def set_point(depot: Depot, point: SetPoint, operator: Operator | None) -> None:
         )
 
 
+def set_shelf_point(depot: Depot, point: SetPoint, operator: Operator | None) -> None:
+    """Keep the shelf's set point of an item; its points on single bins give way, so that nothing counts twice."""
+    with depot.write():
+        set_point(depot, point, operator)
+        depot.run(
+            "DELETE FROM set_points WHERE item_id = ? AND place_id IN (SELECT id FROM places WHERE kind = 'bin')",
+            (point.item_id,),
+        )
+
+
 def set_points_at(depot: Depot, place_id: int) -> list[SetPoint]:
     """Return a place's set points by item."""
     rows = depot.all(

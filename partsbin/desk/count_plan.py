@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot import clock
 from partsbin.depot.demand import Weeks, weekly_demand
 from partsbin.depot.file import Depot
+from partsbin.depot.refusals import BIN_SHORT
 from partsbin.desk.today import today
 
 if TYPE_CHECKING:
@@ -68,24 +69,29 @@ def accuracy(depot: Depot, day: date | None = None) -> Accuracy:
     return record_accuracy([(classes.get(row[0], "C"), row[1], row[2]) for row in rows])
 
 
-_RECORDS = """
-WITH sheets AS (
-  SELECT l.item_id, c.place_id, max(c.counted_at) AS at FROM counts c JOIN count_lines l ON l.count_id = c.id
-  GROUP BY l.item_id, c.place_id),
-slips_counted AS (
+_RECORDS = f"""
+WITH walked AS (SELECT place_id, max(counted_at) AS at FROM counts GROUP BY place_id),
+keyed AS (
   SELECT m.item_id, iif(f.physical, m.from_place, m.to_place) AS place_id, max(s.posted_at) AS at
   FROM slips s JOIN moves m ON m.slip_id = s.id JOIN places f ON f.id = m.from_place
   WHERE s.kind = 'count' AND s.reference NOT LIKE 'stock from %' GROUP BY 1, 2),
+caught AS (
+  SELECT item_id, place_id, at, what LIKE '%below zero' AS negative FROM refusals
+  WHERE item_id IS NOT NULL AND place_id IS NOT NULL AND (what LIKE '%below zero' OR what = '{BIN_SHORT}')),
 held AS (
-  SELECT item_id, place_id FROM stock s JOIN places p ON p.id = s.place_id
-  WHERE p.physical = 1 AND p.retired = 0 AND s.quantity <> 0 GROUP BY item_id, place_id)
-SELECT i.part_number, p.code, max(ifnull(a.at, ''), ifnull(b.at, '')) AS last,
-  (SELECT count(*) FROM refusals r WHERE r.item_id = h.item_id AND r.place_id = h.place_id
-     AND r.what LIKE '%below zero' AND r.at > max(ifnull(a.at, ''), ifnull(b.at, ''))) AS refused,
-  (SELECT count(*) FROM counts c JOIN count_lines l ON l.count_id = c.id
-     WHERE l.item_id = h.item_id AND c.place_id = h.place_id AND l.expected <> l.counted AND c.counted_at = a.at)
-FROM held h JOIN items i ON i.id = h.item_id JOIN places p ON p.id = h.place_id
-LEFT JOIN sheets a ON a.item_id = h.item_id AND a.place_id = h.place_id
-LEFT JOIN slips_counted b ON b.item_id = h.item_id AND b.place_id = h.place_id
+  SELECT item_id, place_id FROM stock WHERE quantity <> 0 UNION SELECT item_id, place_id FROM caught),
+last AS (
+  SELECT h.item_id, h.place_id, max(ifnull(a.at, ''), ifnull(b.at, '')) AS at FROM held h
+  LEFT JOIN walked a ON a.place_id = h.place_id
+  LEFT JOIN keyed b ON b.item_id = h.item_id AND b.place_id = h.place_id)
+SELECT i.part_number, p.code, l.at, ifnull(sum(c.negative), 0), ifnull(sum(1 - c.negative), 0)
+FROM last l JOIN items i ON i.id = l.item_id JOIN places p ON p.id = l.place_id
+LEFT JOIN caught c ON c.item_id = l.item_id AND c.place_id = l.place_id AND c.at > l.at
+WHERE p.physical = 1 AND p.retired = 0
+GROUP BY l.item_id, l.place_id
+HAVING count(c.at) > 0
+  OR EXISTS (SELECT 1 FROM stock s WHERE s.item_id = l.item_id AND s.place_id = l.place_id AND s.quantity <> 0)
 ORDER BY p.walk, p.code, i.part_number
 """
+"""Every holding, and every empty place the file was caught out on, with when it was last counted: as part of the whole
+place on a sheet, or by itself."""

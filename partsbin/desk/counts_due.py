@@ -24,10 +24,10 @@ class Due:
 def due(depot: Depot, limit: int = 300) -> list[Due]:
     """Return the places to count, most pressing first.
 
-    First what the week's count plan asks for (refused postings, surprises, what its class makes due), a place once;
-    then the others: postings refused there, never counted, longest not counted.
+    First what the week's count plan asks for (refused postings, picks that found less, what its class makes due), a
+    place once; then the others: postings refused there, never counted, longest not counted.
     """
-    counted = {place.code: place for place in places_by_count(depot, limit)}
+    counted = {place.code: place for place in places_by_count(depot)}
     asked: dict[str, list[str]] = {}
     for line in count_plan(depot).lines:
         asked.setdefault(line.place, []).append(line.why)
@@ -44,7 +44,7 @@ def due(depot: Depot, limit: int = 300) -> list[Due]:
         found.append(Due(place.code, why, place.last, place.holdings))
     found.sort(
         key=lambda one: (
-            "refused" not in one.why and "surprised" not in one.why,
+            "refused" not in one.why and "found less" not in one.why,
             bool(one.last),
             one.last,
             walk_order(one.code),

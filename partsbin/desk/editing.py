@@ -9,7 +9,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, add_place, printed_bin, the_place
 from partsbin.depot.rights import require
-from partsbin.depot.setpoints import SetPoint, set_point, set_points_of
+from partsbin.depot.setpoints import SetPoint, set_point, set_points_of, set_shelf_point
 from partsbin.depot.stock import holdings_of
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import
@@ -83,7 +83,10 @@ def retire(depot: Depot, operator: Operator, item: Item) -> Item:
 
 
 def change_set_point(depot: Depot, operator: Operator, item: Item, place: str, points: str) -> SetPoint:
-    """Set reorder point and order-up-to level from ``3 8`` (a van: its par alone will do, ``4``)."""
+    """Set reorder point and order-up-to level from ``3 8`` (a van: its par alone will do, ``4``).
+
+    The shelf's takes the place of those on single bins.
+    """
     where = the_place(depot, place or "SHELF")
     words = points.replace("/", " ").replace(",", " ").split()
     if len(words) not in (1, 2):
@@ -91,7 +94,8 @@ def change_set_point(depot: Depot, operator: Operator, item: Item, place: str, p
         raise Refused(message)
     high = whole(words[-1], most=1_000_000)
     low = whole(words[0], most=1_000_000) if len(words) > 1 else max(high - 1, 0)
-    set_point(depot, SetPoint(item.id, where.id, low, high), operator)
+    keep = set_shelf_point if where.kind == "shelf" else set_point
+    keep(depot, SetPoint(item.id, where.id, low, high), operator)
     return next(point for point in set_points_of(depot, item.id) if point.place_id == where.id)
 
 

@@ -12,7 +12,7 @@ from partsbin.depot.demand import Weeks, first_seen, stock_changes, weekly_deman
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import outside
-from partsbin.depot.setpoints import SetPoint, set_point
+from partsbin.depot.setpoints import SetPoint, set_shelf_point
 from partsbin.desk.plan_targets import class_targets
 from partsbin.desk.today import today
 
@@ -95,22 +95,15 @@ def what_if(depot: Depot, targets: Sequence[float], day: date | None = None) -> 
 
 
 def accept(depot: Depot, operator: Operator, planned: Iterable[Planned]) -> int:
-    """Make proposals the set points of the shelf, with who, when and why; returns how many changed.
-
-    An item's points on single bins give way to the one for the shelf, so that nothing counts twice.
-    """
+    """Make proposals the set points of the shelf, with who, when and why; returns how many changed."""
     shelf, changed = outside(depot, "shelf").id, 0
     with depot.write():
         for one in planned:
             if not one.changes:
                 continue
             p = one.proposal
-            depot.run(
-                "DELETE FROM set_points WHERE item_id = ? AND place_id IN (SELECT id FROM places WHERE kind = 'bin')",
-                (one.item_id,),
-            )
             point = SetPoint(one.item_id, shelf, p.reorder_point, p.order_up_to, "planned", clock.now(), one.words)
-            set_point(depot, point, operator)
+            set_shelf_point(depot, point, operator)
             changed += 1
     return changed
 

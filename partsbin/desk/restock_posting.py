@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import Short, note_refusal
 from partsbin.depot.operators import Operator
+from partsbin.depot.refusals import BIN_SHORT
 from partsbin.desk.restock import Pick, Proposal, check_out, on_shelf, promise_missing, propose
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
     from partsbin.desk.restock_sheet import Sheet, SheetLine
-
-BIN_SHORT = "bin held less than the file says"
 
 
 def differences(old: Proposal, new: Proposal) -> list[str]:

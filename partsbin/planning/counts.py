@@ -60,7 +60,7 @@ class CountRecord:
     """A place to count: class of the item, date of the last count, and what has happened there since.
 
     refused_negatives: postings refused because the file said too little was there. surprises: picks that found
-    less, or more, than the file said.
+    less than the file said.
     """
 
     part_number: str
@@ -133,7 +133,7 @@ def _triggered(r: CountRecord, today: date, a_year: Mapping[str, float]) -> Coun
         return None
     words = [
         f"{n} {what}"
-        for n, what in ((r.refused_negatives, "posting refused below zero"), (r.surprises, "pick that surprised"))
+        for n, what in ((r.refused_negatives, "posting refused below zero"), (r.surprises, "pick that found less"))
         if n
     ]
     press = 1000 * r.refused_negatives + r.surprises + min(_lateness(r, today, a_year), 0.999)

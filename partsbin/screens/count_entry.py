@@ -18,6 +18,7 @@ from partsbin.screens.figures import FigureScreen
 from partsbin.screens.questions import Ask, Pick
 from partsbin.screens.receive_unknown import settle, settle_bin
 
+_LEAST_REASON = 2
 _SHORT = 4
 """So few digits are a quantity, not a part number nobody knows."""
 _OTHER_LOT = "another lot: key it"
@@ -104,6 +105,12 @@ class CountEntry(FigureScreen):
     def _reason_for_all(self, text: str, *, scanned: bool) -> None:
         if scanned:
             message = "Post the differences first: P posts, C counts a line again"
+            raise Refused(message)
+        if len(text.strip()) < _LEAST_REASON:
+            message = f"“{text}” is no reason; Esc goes to the lines, where P posts and R gives a reason"
+            raise Refused(message)
+        if all(gap.key in self.reasons for gap in self.gaps):
+            message = "Every line has its reason; Esc goes to the lines, where P posts and R gives another"
             raise Refused(message)
         self.reasons |= {gap.key: text for gap in self.gaps if gap.key not in self.reasons}
         self.changed(None, "P posts.")

@@ -42,8 +42,8 @@ class CountReview(CountEntry):
             self.complain(f"{moved[0].part} was moved here while you counted: count it again.")
             return
         large = to_recount(self.depot, sheet)
-        sheet.again = True
         if large:
+            sheet.again = True
             count_again(self.depot, sheet, large)
             first = sheet.lines.index(sheet.uncounted[0])
             self.changed(first)

@@ -18,7 +18,7 @@ SHEET = ("", "Part", "What", "Lot", "Best before", "Counted")
 GAPS = ("Part", "Lot", "File", "Counted", "Gap", "Value", "Reason")
 OPTIONAL = ("Lot", "Best before")
 CHOOSE = "scan or type a bin, a van, an aisle (A), a bay (A-03), a zone"
-REVIEW = "a reason for all lines without one; or P posts, R picks a reason, C counts again"
+REVIEW = "a reason for all lines without one; Esc, then P posts, R reasons, C counts"
 
 
 def due_row(depot: Depot, due: Due) -> tuple[str, ...]:

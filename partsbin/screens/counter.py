@@ -140,7 +140,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     @on(ScanEntry.Scanned)
     def scanned(self, message: ScanEntry.Scanned) -> None:
         """Route a scan: bin, van, item or case."""
-        from partsbin.desk.scanned import date_passed
+        from partsbin.desk.scanned import date_passed, look_up
         from partsbin.desk.today import today
         from partsbin.exchange import read_scan
         from partsbin.screens.item_choice import item_read
@@ -154,17 +154,19 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         else:
             past = date_passed(self.depot, item_read(self, message.text), scan, today(self.depot))
             warning = f"Best before {past} has passed: set it aside, F5 writes it off." if past else ""
-            self._read(scan.gtin or scan.part_number or scan.text, scanned=True, warning=warning)
+            each = look_up(self.depot, message.text, today(self.depot)).quantity if scan.gtin else 1
+            self._read(scan.gtin or scan.part_number or scan.text, scanned=each or 1, warning=warning)
 
     @work(exclusive=True, group="read")
-    async def _read(self, text: str, *, scanned: bool = False, warning: str = "") -> None:
+    async def _read(self, text: str, *, scanned: int = 0, warning: str = "") -> None:
+        """Read words, or a code that was ``scanned`` and stands for so many base units."""
         try:
             await self._understand(text, scanned=scanned, warning=warning)
         except Exception:
             self.entry().value = text  # what could not be read for a fault of the file is not typed twice
             raise
 
-    async def _understand(self, text: str, *, scanned: bool, warning: str) -> None:
+    async def _understand(self, text: str, *, scanned: int, warning: str) -> None:
         place = find_place(self.depot, text)
         if place is not None and place.physical:
             await self._place(place)

@@ -67,18 +67,18 @@ class Slate:
         """All that was entered, as kept with the request."""
         return "\n".join(self.texts)
 
-    def add(self, text: str, answers: Sequence[Answer], *, van: Place | None, job: str, scanned: bool) -> None:
-        """Take in what was read. The same item scanned again counts one more."""
+    def add(self, text: str, answers: Sequence[Answer], *, van: Place | None, job: str, scanned: int) -> None:
+        """Take in what was read. A scan is one line of ``scanned`` base units; the same item again adds to it."""
         self.texts.append(text)
         self.van, self.job = van or self.van, job or self.job
-        self.scanning = scanned and (self.scanning or not self.lines)
+        self.scanning = bool(scanned) and (self.scanning or not self.lines)
         for answer in answers:
             first = answer.candidates[0].item_id if answer.candidates and answer.status != "none" else None
             twin = next((line for line in self.lines if scanned and first and line.item_id == first), None)
             if twin is not None and answer.status == "sure":
-                twin.quantity = (twin.quantity or 0) + 1
+                twin.quantity = (twin.quantity or 0) + scanned
             else:
-                self.lines.append(AskedFor(answer.line.text, answer, first, answer.quantity))
+                self.lines.append(AskedFor(answer.line.text, answer, first, scanned or answer.quantity))
 
     def take(self, lines: Sequence[AskedFor]) -> None:
         """Take in lines the desk chose itself, such as a lane's kit."""

@@ -43,6 +43,7 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         super().__init__()
         self._words = ""
         self._only = False  # the words are one slip's number, and nothing else is shown
+        self._newest = 0
 
     def body(self) -> ComposeResult:
         """Entry line, list, detail."""
@@ -50,6 +51,14 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         yield Lines("Slip", "Kind", "When", "By", "Lines", "Reference", id="slips")
         with VerticalScroll(classes="panel"):
             yield Static(id="detail", markup=False)
+
+    def on_screen_resume(self) -> None:
+        """Begin at the newest slip when something was posted since the screen was last in front."""
+        super().on_screen_resume()
+        newest = self.depot.value("SELECT ifnull(max(id), 0) FROM slips")
+        if newest != self._newest:
+            self._newest = newest
+            self.query_one("#slips", Lines).move_cursor(row=0)
 
     def refreshed(self) -> None:
         """Show the newest slips that fit the words."""

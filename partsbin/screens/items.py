@@ -13,7 +13,7 @@ from textual.widgets import DataTable, Static
 
 from partsbin.depot.catalogue import Item, item_by_id, unlearn
 from partsbin.depot.file import Depot
-from partsbin.depot.places import Place, the_place
+from partsbin.depot.places import Place, place_by_id, the_place
 from partsbin.depot.setpoints import set_points_of
 from partsbin.desk.editing import FIELDS, add_item, add_place_from, change_field, change_set_point, field_words, retire
 from partsbin.desk.slang import change_word
@@ -142,7 +142,7 @@ T says what a word of the trade means, for every request from now on. R retires 
         if item is None:
             return
         place = await self.app.push_screen_wait(
-            Ask("Set point for which place?", answer="SHELF", hint="SHELF or a van", check=self._place)
+            Ask("Set point for which place?", answer=self._usual_place(item), hint="SHELF or a van", check=self._place)
         )
         if place is None:
             return
@@ -155,6 +155,12 @@ T says what a word of the trade means, for every request from now on. R retires 
         if point is not None:
             self._card()
             self.say(f"{item.part_number} at {place}: reorder at {point.reorder_point}, up to {point.order_up_to}.")
+
+    def _usual_place(self, item: Item) -> str:
+        """Return where the item has its set point now, or else the whole shelf."""
+        places = [place_by_id(self.depot, point.place_id) for point in set_points_of(self.depot, item.id)]
+        codes = [place.code for place in places if place.kind in ("shelf", "bin")]
+        return codes[0] if codes else "SHELF"
 
     def _place(self, text: str) -> Place:
         return the_place(self.depot, text or "SHELF")

@@ -164,8 +164,9 @@ class DeliveryEntry(FigureScreen):
             self.complain(f"{line.part}: best before {line.best_before} has passed. X drops the line; P asks again.")
 
     async def _settled(self, known: Known, *, scanned: bool) -> Known | None:
-        """Ask what an unknown code is; text typed where a bin is wanted is a bin to add."""
-        if not scanned and self.line and lacking(self.depot, self.line) == "bin":
+        """Ask what an unknown code is; one word typed where a bin is wanted is a bin to add."""
+        one_word = " " not in known.text
+        if one_word and not scanned and self.line and lacking(self.depot, self.line) == "bin":
             place = await settle_bin(self, printed_bin(known.text))
             if place is not None:
                 self.set_on_line("bin", place.code)

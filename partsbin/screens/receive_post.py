@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from partsbin.depot.catalogue import the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.plain_text import counted
 from partsbin.desk.arrival_labels import labels_of_slip, print_labels, usual_stock
@@ -27,7 +28,9 @@ async def post_delivery(screen: DeliveryEntry) -> int | None:
         return None
     if not await _another_delivery(screen, lines):
         return None
-    if not await _without_serials(screen, lines) or not await _dates_accepted(screen, lines):
+    if not await _without_serials(screen, lines) or not await _without_dates(screen, lines):
+        return None
+    if not await _dates_accepted(screen, lines):
         return None
     title = f"Post {counted(len(lines), 'line')}" + (f" against {delivery.order}" if delivery.order else "")
     question = f"{title}?\n{summary(screen.depot, lines)}\n\nDelivery note number, or Enter for none:"
@@ -90,6 +93,16 @@ async def _without_serials(screen: DeliveryEntry, lines: list[Arrival]) -> bool:
         return True
     named = "\n".join(f"{line.part} ({line.quantity})" for line in bare)
     question = "Post these without serial numbers? They cannot be followed one by one then."
+    return await screen.app.push_screen_wait(Sure(question, named))
+
+
+async def _without_dates(screen: DeliveryEntry, lines: list[Arrival]) -> bool:
+    """Whether drinks without a best-before, if there are any, may be booked so."""
+    bare = [line for line in lines if not line.best_before and the_item(screen.depot, line.part).kind == "product case"]
+    if not bare:
+        return True
+    named = "\n".join(f"{line.part} ({line.quantity})" for line in bare)
+    question = "Post these without a best-before? Nobody is told then when they go out of date. (B keys one.)"
     return await screen.app.push_screen_wait(Sure(question, named))
 
 

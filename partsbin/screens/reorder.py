@@ -58,7 +58,7 @@ not sell before its date. Digits keyed on the lines go to the entry line by them
 
     def body(self) -> ComposeResult:
         """Entry line, views, lines, the sums behind the line under the cursor."""
-        yield ScanEntry(placeholder="figure: quantity · part or words: go to it, or add it · 2026-W47")
+        yield ScanEntry(placeholder="figure: quantity · part or words: go to or add it · 2026-W47: that week")
         yield Static(id="reorder-head", markup=False)
         yield FittedLines(id="rows")
         with VerticalScroll(classes="panel", id="reorder-panel"):

@@ -59,7 +59,7 @@ class RestockFinish(RestockAdding):
         path = self.depot.path.parent / "papers" / f"pick-slip-{slip}.pdf"
         said = f"Slip {slip} posted: {counted(len(final.picks), 'line')} onto {final.van.code}."
         promised = len([m for m in final.missing if not m.request_line])
-        said += f" {promised} short, promised." if promised else ""
+        said += f" {promised} short, now promised." if promised else ""
 
         def write(depot: Depot) -> None:
             write_pick_slip(depot, final, slip, paper_path(depot, path.name), initials)

@@ -12,10 +12,12 @@ from partsbin.depot.file import Depot
 from partsbin.depot.history import slip_head, slip_lines
 from partsbin.depot.operators import Operator, the_operator
 from partsbin.depot.places import Place, the_place
+from partsbin.depot.refusals import BIN_SHORT
 from partsbin.depot.stock import on_hand
+from partsbin.desk.count_plan import count_plan
 from partsbin.desk.posting import Keyed, receive, transfer
 from partsbin.desk.restock import Proposal, check_out, propose, van_needs
-from partsbin.desk.restock_posting import BIN_SHORT, passed_over, post_sheet, promise_only, serials_at
+from partsbin.desk.restock_posting import passed_over, post_sheet, promise_only, serials_at
 from partsbin.desk.restock_sheet import Sheet
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Import
@@ -191,6 +193,8 @@ def test_a_bin_that_holds_less_sends_to_the_next_bin_and_to_the_count_plan(depot
     post_sheet(depot, desk, sheet)
     found = depot.one("SELECT what, message FROM refusals")
     assert found["what"] == BIN_SHORT and found["message"] == "A-01-01-1: 5 MTR-L in the file, 0 found"
+    first = count_plan(depot).lines[0]
+    assert (first.part_number, first.place, first.why) == ("MTR-L", "A-01-01-1", "1 pick that found less")
 
 
 def test_what_no_bin_has_is_promised(depot: Depot, van: Place, desk: Operator):

@@ -115,6 +115,20 @@ async def test_a_large_gap_is_counted_once_more_then_reasoned_and_posted(pilot, 
         assert tuple(depot.one("SELECT slip_id, lines, hits FROM counts")) == (head.id, 2, 0)
 
 
+async def test_a_key_typed_into_the_line_is_no_reason(pilot):
+    await entered(pilot, "a-01-01-1")
+    await entered(pilot, "4")
+    await entered(pilot, "200")
+    await entered(pilot, "")
+    assert " counted again" not in screen_text(pilot)
+    await entered(pilot, "p")
+    assert "“p” is no reason" in message(pilot)
+    await entered(pilot, "dropped one")
+    assert column(pilot, "#review", "Reason") == ["dropped one"]
+    await entered(pilot, "once more")
+    assert "Every line has its reason" in message(pilot)
+
+
 async def test_lots_are_counted_apart_and_a_new_one_is_added(pilot, path):
     await scanned(pilot, "B010101")
     case = f"]C1010952123454321315{FAR:%y%m%d}10"

@@ -110,6 +110,20 @@ async def test_scanning_bin_item_item_van_hands_over_without_a_key(path: Path) -
         assert depot.value(sql) == 2
 
 
+async def test_a_scanned_case_is_as_many_as_it_holds(path: Path) -> None:
+    with Depot.open(path) as depot, depot.write():
+        item = depot.value("SELECT id FROM items WHERE part_number = 'COLA-24'")
+        depot.run("INSERT INTO item_gtins (item_id, gtin, quantity) VALUES (?, '09521234543213', 24)", (item,))
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        for _ in range(2):
+            app.scan("9521234543213")
+            await pilot.pause()
+            await settled(pilot)
+        assert [line.quantity for line in app.front.slate.lines] == [48]
+
+
 async def test_hostile_words_are_shown_as_they_are(path: Path) -> None:
     app = PartsbinApp(path)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -187,6 +201,19 @@ async def test_history_takes_a_slip_back(path: Path) -> None:
         await pilot.press(*"wrong", "enter")
         await settled(pilot)
         assert "Slip 1 was taken back by slip 2" in message(app)
+
+
+async def test_history_begins_at_what_was_posted_since_it_was_left(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("f8", "f2")
+        await settled(pilot)
+        with Depot.open(path) as other:
+            transfer(other, the_operator(other), "checkout", [Keyed("MTR-24-L", "1", target="VAN1")])
+        await pilot.press("f8")
+        await settled(pilot)
+        assert app.front.query_one("#slips", Lines).key_here == "2"
 
 
 async def test_items_edits_a_field_and_refuses_a_wrong_one(path: Path) -> None:

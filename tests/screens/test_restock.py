@@ -274,7 +274,7 @@ async def test_one_key_posts_one_checkout_promises_and_writes_the_slip(pilot: Pi
         van = the_place(depot, "VAN2")
         assert on_hand(depot, the_item(depot, "FUSE").id, van) == 10
         assert [(x.part_number, x.due) for x in owed(depot, van=van.id)] == [("MTR-R", 2)]
-    assert "1 short, promised" in message(pilot)
+    assert "1 short, now promised" in message(pilot)
     assert (path.parent / "papers" / f"pick-slip-{slip.id}.pdf").read_bytes()[:5] == b"%PDF-"
     assert screen(pilot).sheet is None and screen(pilot).kept_draft() is None
 
