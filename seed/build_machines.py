@@ -14,12 +14,13 @@ from pathlib import Path
 from random import Random
 
 from partsbin.exchange.audit_frame import crc16_arc
+from partsbin.exchange.lane_cells import LANE
 from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Container
 from partsbin.lanes.kits import LanePart, Role, lane_kit
 from partsbin.lanes.lane_parts import for_family, read_lane_part
 from partsbin.lanes.lane_types import LaneType
-from partsbin.lanes.tables import LANE_COLUMNS, read_containers, read_lane_types, read_machines
+from partsbin.lanes.tables import read_containers, read_lane_types
 
 SEED = Path(__file__).resolve().parent
 Drinks = dict[str, list[str]]
@@ -199,8 +200,10 @@ def main() -> None:
     parts, drinks, chance = catalogue_parts(items), drinks_by_container(items), Random(40)
     with (SEED / "lanes.csv").open("w", encoding="utf-8", newline="") as file:
         out = csv.writer(file, lineterminator="\n")
-        out.writerow(LANE_COLUMNS)
-        for machine in read_machines(rows("machines.csv")):
+        out.writerow(LANE)
+        for row in rows("machines.csv"):
+            names = ("asset", "family", "site", "serial", "round")
+            machine = Machine(*(row[name] for name in names), stop=int(row["stop"] or 0))
             lanes = list(lanes_of(machine, containers, types, for_family(parts, machine.family), drinks, chance))
             out.writerows(lane_row(lane) for lane in lanes)
             if machine.asset in READ:

@@ -141,7 +141,7 @@ def _stop(stop: Stop) -> dict[str, object]:
 def _load(load: RoundLoad) -> dict[str, object]:
     return {
         "van": load.van.code if load.van else None,
-        "packing": [stop.machine.asset for stop in load.load.packing],
+        "packing": [stop.machine.asset for stop in load.packing],
         "drinks": [
             {
                 "part_number": d.item.part_number,
@@ -193,7 +193,7 @@ def _load_lines(loads: list[RoundLoad]) -> list[str]:
     out: list[str] = []
     for load in loads:
         van = load.van.code if load.van else "no van yet"
-        packing = ", ".join(stop.machine.asset for stop in load.load.packing)
+        packing = ", ".join(stop.machine.asset for stop in load.packing)
         out += ["", f"Load for {van}, packed in this order: {packing}"]
         rows = [
             (d.load.words(), d.item.part_number, d.item.description, d.need, d.aboard, d.coming) for d in load.drinks

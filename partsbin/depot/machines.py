@@ -155,15 +155,6 @@ def set_lane_count(depot: Depot, asset: str, lane: str, count: int | None) -> No
         depot.run("UPDATE lanes SET count = ? WHERE asset = ? AND lane = ?", (count, asset, lane))
 
 
-def set_lane_product(depot: Depot, asset: str, lane: str, item_id: int | None, container: str, day: str) -> None:
-    """Say which drink a lane sells without touching its parts: another drink in the same container."""
-    with depot.write():
-        depot.run(
-            "UPDATE lanes SET item_id = ?, container = ?, changed_on = ? WHERE asset = ? AND lane = ?",
-            (item_id, container or None, day, asset, lane),
-        )
-
-
 def set_van(depot: Depot, asset: str, van: int | None) -> None:
     """Say which van fills a machine."""
     with depot.write():

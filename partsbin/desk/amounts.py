@@ -1,4 +1,4 @@
-"""Quantities as people key them: ``12``, ``2 case``, ``1 dozen``, ``2 cs + 6``, ``2 cs of 35``."""
+"""Quantities as people key them: ``12``, ``2 case``, ``1 dozen``, ``2 cs + 6``, ``half case``, ``2 cs of 35``."""
 
 from __future__ import annotations
 
@@ -9,16 +9,18 @@ from partsbin.depot.ledger import MOST, whole_quantity
 from partsbin.errors import Refused
 
 _TERM = re.compile(r"(-?[\d.,]+)\s*([a-z]*)\.?", re.IGNORECASE)
+_HALF = re.compile(r"half(?:\s+an?)?\s+(?:case|cs|pack|tray)", re.IGNORECASE)
+_PACKED = re.compile(r"(\d{1,3})\s*[x×]\s*(\d{1,3})", re.IGNORECASE)
 _SIZED = re.compile(r"(.+?)\s+of\s+(\d{1,4})", re.IGNORECASE)
 _LONGEST = 7
-_EACH = {"", "each", "ea", "pc", "pcs", "off", "loose", "unit", "units"}
-_PACK = {"case", "cases", "cs", "pack", "packs", "pk", "box", "boxes", "bx"}
+_EACH = {"", "each", "ea", "pc", "pcs", "off", "loose", "unit", "units", "can", "cans", "bottle", "bottles"}
+_PACK = {"case", "cases", "cs", "pack", "packs", "pk", "box", "boxes", "bx", "tray", "trays"}
 _DOZEN = {"doz", "dozen", "dz"}
 
 
 def looks_like_amount(text: str, item: Item) -> bool:
     """Whether typed text can only be a quantity of this item: short figures, each bare or with a known unit."""
-    terms = [_TERM.fullmatch(term.strip()) for term, _ in _terms(text)]
+    terms = [_TERM.fullmatch(t.strip()) for t, _ in _terms(text) if not (_HALF.fullmatch(t) or _PACKED.fullmatch(t))]
     units = {*_EACH, *_PACK, *_DOZEN, item.unit, item.unit.rstrip("s")}
     return all(term and len(term[1]) <= _LONGEST and term[2].lower() in units for term in terms)
 
@@ -26,7 +28,8 @@ def looks_like_amount(text: str, item: Item) -> bool:
 def read_amount(text: str, item: Item) -> tuple[int, str]:
     """Return (base units, as keyed where that says more).
 
-    A case or pack is the item's own unless its size is said (``2 cs of 35 + 6``); a dozen is 12.
+    A case or pack is the item's own unless its size is said (``2 cs of 35 + 6``); ``2x12`` is 24 as packed; a dozen
+    is 12.
     Refuses what is not a whole number above zero, an unknown unit, cases of an item without a case size, and more
     than 100,000.
     """
@@ -44,14 +47,18 @@ def read_amount(text: str, item: Item) -> tuple[int, str]:
 def _terms(keyed: str) -> list[tuple[str, int | None]]:
     """Split at the plus signs: (term, the case size said with it or None)."""
     found: list[tuple[str, int | None]] = []
-    for term in keyed.split("+"):
-        sized = _SIZED.fullmatch(term.strip())
+    for term in map(str.strip, re.split(r"\+|&|\band\b", keyed)):
+        sized = _SIZED.fullmatch(term)
         found.append((sized[1], int(sized[2])) if sized else (term, None))
     return found
 
 
 def _term(term: str, item: Item, sized: int | None = None) -> int:
-    match = _TERM.fullmatch(term.strip())
+    packed, match = _PACKED.fullmatch(term), _TERM.fullmatch(term)
+    if packed:
+        return whole_quantity(str(int(packed[1]) * int(packed[2])))
+    if _HALF.fullmatch(term):
+        return _half_case(item)
     if match is None:
         return whole_quantity(term)
     figure, unit = match.group(1), match.group(2).lower()
@@ -72,3 +79,10 @@ def _term(term: str, item: Item, sized: int | None = None) -> int:
         return quantity * item.pack_size
     message = f"“{unit}” is not a unit of {item.part_number}: key {item.unit}, case (of {item.pack_size}) or dozen"
     raise Refused(message)
+
+
+def _half_case(item: Item) -> int:
+    if item.pack_size % 2:
+        message = f"A case of {item.part_number} is {item.pack_size} {item.unit}: key how many half of it is"
+        raise Refused(message)
+    return item.pack_size // 2

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from calendar import monthrange
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from partsbin.depot import clock
 from partsbin.depot.catalogue import Item, find_item, item_by_id, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
@@ -19,7 +16,7 @@ from partsbin.desk.amounts import read_amount
 from partsbin.desk.posting import Keyed, receive, usual_bin
 from partsbin.desk.scanned import Known
 from partsbin.errors import Refused
-from partsbin.exchange.scan_gs1 import day_of
+from partsbin.lanes.printed_dates import read_best_before
 
 _LONGEST = 40
 
@@ -251,24 +248,6 @@ def lacking(depot: Depot, line: Arrival) -> str:
     if item.tracking == "lot" and not (line.lot or line.best_before):
         return "lot"
     return "serial" if item.tracking == "serial" and not line.serial else ""
-
-
-def read_best_before(text: str, today: date) -> date:
-    """Read a best-before: ``2027-03-31``, ``2027-03`` (its last day), or ``270331`` as on a case (day 00: last day)."""
-    month = re.fullmatch(r"(\d{4})-(\d{1,2})", text.strip())
-    if month and 1 <= int(month[2]) <= 12:
-        year, number = int(month[1]), int(month[2])
-        return clock.iso_date(f"{year}-{number:02d}-{monthrange(year, number)[1]}")
-    short = day_of(text.strip(), today)
-    if short is not None:
-        return short
-    try:
-        return clock.iso_date(text)
-    except Refused as refused:
-        if "year" in str(refused):
-            raise
-        message = f"“{text}” is not a date: key 2027-03-31, 2027-03, or 270331 as on the case"
-        raise Refused(message) from refused
 
 
 def orders_with(depot: Depot, items: Iterable[int]) -> list[str]:

@@ -41,7 +41,7 @@ def _van(depot: Depot, load: RoundLoad, paper: str) -> list[Any]:
     items = {drink.item.part_number: drink.item for drink in load.drinks}
     story: list[Any] = [words(van, LARGE), *(words(line, bold=True) for line in _cautions(depot, load.drinks))]
     story += [*_heading("To load"), _drinks(load.drinks, paper), *_heading("Pack in this order")]
-    for number, stop in enumerate(load.load.packing, 1):
+    for number, stop in enumerate(load.packing, 1):
         story += _stop(stop, number, items, paper)
     return story
 

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from partsbin.depot import clock
 from partsbin.depot.catalogue import Item, item_by_id, the_item
 from partsbin.depot.file import Depot
 from partsbin.depot.ledger import Line, Short, lot, note_refusal, post, serial
@@ -16,7 +15,9 @@ from partsbin.depot.places import PHYSICAL, Place, outside, place_by_id, the_pla
 from partsbin.depot.pulling import pull
 from partsbin.depot.stock import holdings_at, holdings_of
 from partsbin.desk.amounts import read_amount
+from partsbin.desk.today import today
 from partsbin.errors import Refused
+from partsbin.lanes.printed_dates import read_best_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def _arrival(depot: Depot, keyed: Keyed, supplier: Place, ordered: dict[int, lis
     quantity, entered = read_amount(keyed.quantity, item)
     place = the_place(depot, keyed.target, kinds=PHYSICAL) if keyed.target else usual_bin(depot, item)
     _settle_home(depot, item, place)
-    date = str(clock.iso_date(keyed.best_before)) if keyed.best_before else ""
+    date = str(read_best_before(keyed.best_before, today(depot))) if keyed.best_before else ""
     keyed_lot = keyed.lot or date.replace("-", "")  # a date alone names the lot: cases of one date go together
     lot_id = lot(depot, item.id, keyed_lot, date) if keyed_lot else None
     if item.tracking == "lot" and lot_id is None:

@@ -13,7 +13,7 @@ from partsbin.depot.operators import Operator
 from partsbin.depot.places import Place, place_by_id
 from partsbin.depot.stock import on_hand
 from partsbin.lanes.cases import Pool, as_cases
-from partsbin.lanes.refill import Stop, VanLoad, van_load
+from partsbin.lanes.refill import Stop, needed, packing
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +29,10 @@ class DrinkToLoad:
 
 @dataclass(frozen=True, slots=True)
 class RoundLoad:
-    """The load of one van (None: machines no van fills yet)."""
+    """The load of one van (None: machines no van fills yet); ``packing`` are the stops, the last one first."""
 
     van: Place | None
-    load: VanLoad
+    packing: tuple[Stop, ...]
     drinks: tuple[DrinkToLoad, ...]
 
 
@@ -45,11 +45,8 @@ def round_loads(depot: Depot, stops: Sequence[Stop]) -> list[RoundLoad]:
     found = []
     for van_id, own in sorted(by_van.items()):
         van = place_by_id(depot, van_id) if van_id else None
-        parts = {row.part_number for stop in own for row in stop.lanes}
-        items = {part: the_item(depot, part) for part in parts}
-        load = van_load(own, {part: item.pack_size for part, item in items.items()})
-        drinks = tuple(_drink(depot, items[d.part_number], d.need, van) for d in load.drinks)
-        found.append(RoundLoad(van, load, drinks))
+        drinks = tuple(_drink(depot, the_item(depot, part), need, van) for part, need in needed(own).items())
+        found.append(RoundLoad(van, tuple(packing(own)), drinks))
     return found
 
 
@@ -63,7 +60,7 @@ def promise_load(depot: Depot, operator: Operator, load: RoundLoad) -> int | Non
     """Promise the van what its round needs and it lacks; Restock then picks it. Returns the request, or None."""
     if load.van is None:
         return None
-    stops = ", ".join(stop.machine.asset for stop in load.load.stops)
+    stops = ", ".join(stop.machine.asset for stop in reversed(load.packing))
     asks = [
         Asked(
             f"load for {stops}: {drink.load.words()} {drink.item.description}",

@@ -60,20 +60,6 @@ class Lane:
         return self.selection or self.lane
 
 
-def shelves(lanes: Iterable[Lane]) -> list[list[Lane]]:
-    """Lanes as the machine shows them: one list a shelf, top first, left to right. Refuses two lanes in one spot."""
-    rows: dict[int, dict[int, Lane]] = {}
-    for lane in lanes:
-        row = rows.setdefault(lane.shelf, {})
-        other = row.setdefault(lane.position, lane)
-        if other is not lane:
-            raise Refused(
-                f"machine {lane.asset}: lanes {other.lane} and {lane.lane} are both "
-                f"shelf {lane.shelf} position {lane.position}"
-            )
-    return [[row[position] for position in sorted(row)] for _, row in sorted(rows.items())]
-
-
 def selections(lanes: Iterable[Lane]) -> dict[str, list[Lane]]:
     """Lanes grouped by the selection that sells them, in the order met."""
     groups: dict[str, list[Lane]] = {}

@@ -146,11 +146,6 @@ class CanCode:
         """The coded height in mm."""
         return round(self.height_in * MM_PER_INCH, 2)
 
-    @property
-    def neck_mm(self) -> float:
-        """The coded neck (end) size in mm."""
-        return round(self.neck_in * MM_PER_INCH, 2)
-
 
 _CODE: Final = re.compile(r"(\d{3})(?:\s*([/x×])\s*(\d{3}))?(?:\s*([/x×])\s*(\d{3}))?", re.IGNORECASE)
 

@@ -22,11 +22,6 @@ class CoupledLane:
             raise Refused(f"lane {self.lane}: {self.count} of {self.capacity} cannot be; count it again")
 
 
-def total_capacity(lanes: Sequence[CoupledLane]) -> int:
-    """Units the selection holds: the sum over its lanes."""
-    return sum(lane.capacity for lane in lanes)
-
-
 def next_lane(lanes: Sequence[CoupledLane], last_used: str = "") -> str:
     """The lane to vend from: the next after ``last_used`` that has stock and no fault; empty when none has.
 

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from math import floor
 from typing import Final
 
 from partsbin.errors import Refused
 
-OLDEST_YEARS: Final = 5
-LATEST_YEARS: Final = 5
 _HAIR: Final = 1e-9
 
 
@@ -29,117 +27,9 @@ class Lot:
         return self.best_before is not None and self.best_before < today
 
 
-@dataclass(frozen=True, slots=True)
-class PickLine:
-    """Take ``quantity`` of ``lot``."""
-
-    lot: Lot
-    quantity: int
-
-
-@dataclass(frozen=True, slots=True)
-class Pick:
-    """What to take: lines in picking order, units ``short``, and the reason given for passing over older lots."""
-
-    lines: tuple[PickLine, ...]
-    short: int = 0
-    passed_over: tuple[Lot, ...] = ()
-    reason: str = ""
-    notes: tuple[str, ...] = ()
-
-
-def check_best_before(best_before: date, today: date) -> date:
-    """Return a believable best-before date; Refused when it is years off, which is nearly always a mistyped year."""
-    oldest = today - timedelta(days=366 * OLDEST_YEARS)
-    latest = today + timedelta(days=366 * LATEST_YEARS)
-    if oldest <= best_before <= latest:
-        return best_before
-    years = abs(best_before.year - today.year)
-    when = "ago" if best_before < today else "ahead"
-    raise Refused(f"best before {best_before.isoformat()} is {years} years {when}; read the date on the case again")
-
-
-def check_lots(lots: Iterable[Lot]) -> None:
-    """Refuse lots that cannot be told apart: one code with two dates, or a quantity below zero."""
-    dates: dict[str, date | None] = {}
-    for lot in lots:
-        if lot.quantity < 0:
-            raise Refused(f"lot {lot.code} at {lot.place or 'its place'} shows {lot.quantity}; count it first")
-        if dates.setdefault(lot.code, lot.best_before) != lot.best_before:
-            both = " and ".join(str(d or "no date") for d in (dates[lot.code], lot.best_before))
-            raise Refused(f"two lots are both called {lot.code}, dated {both}; give one of them its own code")
-
-
 def fefo_order(lots: Iterable[Lot]) -> list[Lot]:
     """Lots in the order they must go out: earliest date, smallest remainder first; undated last."""
     return sorted(lots, key=lambda lot: (lot.best_before or date.max, lot.quantity, lot.code, lot.place))
-
-
-def write_offs(lots: Iterable[Lot], today: date) -> list[Lot]:
-    """Lots past their date with units left, oldest first: what goes to scrap."""
-    return [lot for lot in fefo_order(lots) if lot.quantity > 0 and lot.expired(today)]
-
-
-def pick_fefo(lots: Sequence[Lot], quantity: int, today: date, *, wanted: str = "", reason: str = "") -> Pick:
-    """Pick ``quantity`` units first expired first out; expired lots stay.
-
-    ``wanted`` names a lot to take first. If an older good lot then stays behind, ``reason`` must say why; without
-    one it is refused, naming the lot that should go. What cannot be picked is reported as short, never taken from
-    expired stock.
-    """
-    if quantity < 0:
-        raise Refused(f"cannot pick {quantity}; give 0 or more")
-    check_lots(lots)
-    good = [lot for lot in fefo_order(lots) if lot.quantity and not lot.expired(today)]
-    if wanted:
-        good = _wanted_first(good, lots, wanted, today)
-    lines: list[PickLine] = []
-    rest = quantity
-    for lot in good:
-        if not rest:
-            break
-        lines.append(PickLine(lot, min(rest, lot.quantity)))
-        rest -= lines[-1].quantity
-    passed = _passed_over(good, lines)
-    if passed and not reason.strip():
-        raise Refused(
-            f"lot {passed[0].code} (best before {passed[0].best_before}) must go before {wanted}; "
-            "take it, or give a reason for another lot"
-        )
-    return Pick(tuple(lines), rest, tuple(passed), reason.strip() if passed else "", _pick_notes(lots, lines, today))
-
-
-def _wanted_first(good: list[Lot], lots: Sequence[Lot], wanted: str, today: date) -> list[Lot]:
-    chosen = [lot for lot in good if lot.code == wanted]
-    if not chosen:
-        known = next((lot for lot in lots if lot.code == wanted), None)
-        if known and known.expired(today):
-            raise Refused(f"lot {wanted} is past its date ({known.best_before}); write it off to scrap instead")
-        raise Refused(f"lot {wanted} is not in stock here; lots on hand: {', '.join(x.code for x in good) or 'none'}")
-    return chosen + [lot for lot in good if lot.code != wanted]
-
-
-def _passed_over(good: Sequence[Lot], lines: Sequence[PickLine]) -> list[Lot]:
-    """Good lots with units left behind that are older than something taken."""
-    taken = {(line.lot.code, line.lot.place): line.quantity for line in lines}
-    newest = max((_when(line.lot) for line in lines), default=date.min)
-    left = [lot for lot in good if lot.quantity > taken.get((lot.code, lot.place), 0) and _when(lot) < newest]
-    return fefo_order(left)
-
-
-def _when(lot: Lot) -> date:
-    return lot.best_before or date.max
-
-
-def _pick_notes(lots: Sequence[Lot], lines: Sequence[PickLine], today: date) -> tuple[str, ...]:
-    notes = [
-        f"{lot.quantity} of lot {lot.code} are past {lot.best_before}: scrap them" for lot in write_offs(lots, today)
-    ]
-    notes += [f"lot {line.lot.code} has no date: read it off the case" for line in lines if not line.lot.best_before]
-    return tuple(notes)
-
-
-# --- what sales can still use ---------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import floor
 
-from partsbin.errors import Refused
 from partsbin.lanes.containers import Container
 from partsbin.lanes.lane_types import LaneType, Limits, Side, limits_for
 from partsbin.lanes.spacers import HAIR, SpacerSet, SpacerStock, best_sets
 
-__all__ = ["Fit", "SpacerSet", "SpacerStock", "Verdict", "fit", "lane_capacity", "lanes_for", "pitch_range"]
+__all__ = ["Fit", "SpacerSet", "SpacerStock", "Verdict", "fit", "lane_capacity", "pitch_range"]
 
 
 class Verdict(StrEnum):
@@ -105,24 +104,6 @@ def _verdict(*, no_fit: bool, coil: bool, stock: bool) -> Verdict:
     if coil:
         return Verdict.OTHER_COIL
     return Verdict.FITS if stock else Verdict.NO_STOCK
-
-
-def lanes_for(
-    container: Container, lane_types: Sequence[LaneType], spacers: Sequence[SpacerStock], limits: Limits | None = None
-) -> list[Fit]:
-    """Every lane type tried, those that fit from stock first, then most capacity. Raises Refused when none can fit."""
-    if not lane_types:
-        raise Refused("no lane types are known; import them first")
-    fits = [fit(container, lane_type, spacers, limits) for lane_type in lane_types]
-    order = list(Verdict)
-    fits.sort(key=lambda f: (order.index(f.verdict), -f.capacity, f.lane_type.width_mm))
-    if all(f.over_mm > 0 for f in fits):
-        nearest = min(fits, key=lambda f: f.over_mm)
-        raise Refused(
-            f"{container.name} is wider than any lane takes: {nearest.over_mm:g} mm too wide "
-            f"even for {nearest.lane_type.code} ({nearest.lane_type.width_mm:g} mm)"
-        )
-    return fits
 
 
 def lane_capacity(container: Container, lane_type: LaneType, limits: Limits | None = None) -> tuple[int, str]:

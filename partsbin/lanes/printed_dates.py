@@ -8,12 +8,12 @@ from datetime import date
 from typing import Final
 
 from partsbin.errors import Refused
-from partsbin.lanes.dated import check_best_before
 
 _MONTHS: Final = "JAN FEB MAR APR MAY JUN JUL AUG SEP OCT NOV DEC"
 _MONTH: Final = "|".join(_MONTHS.split())
 _WRITTEN: Final = (
     re.compile(rf"(?P<m>{_MONTH})[A-Z]*[-/. ]+(?P<y>\d{{4}})"),
+    re.compile(r"(?P<y>\d{4})-(?P<n>\d{1,2})"),
     re.compile(r"(?P<y>\d{4})[-/. ]?(?P<n>\d{2})[-/. ]?(?P<d>\d{2})"),
     re.compile(r"(?P<y>\d{2})(?P<n>\d{2})(?P<d>\d{2})"),
     re.compile(rf"(?P<d>\d{{1,2}})[-/. ]?(?P<m>{_MONTH})[A-Z]*[-/., ]*(?P<y>\d{{4}}|\d{{2}})"),
@@ -24,11 +24,10 @@ _SLASHED: Final = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4}|\d{2})")
 
 
 def read_best_before(text: str, today: date) -> date:
-    """Read ``2026-05-31``, ``20260531``, ``260531``, ``31 MAY 26``, ``MAY3126``, ``MAY 2026`` or ``31/05/26``.
+    """Read ``2026-05-31``, ``260531``, ``31 MAY 26``, ``MAY3126``, ``MAY 2026``, ``2026-05`` or ``31/05/26``.
 
     Six digits are year, month, day as in GS1 element strings, where day 00 is the month's last day; so is a month
-    without a day. Refused: what is no date, a date where day and month could change places, and one that is
-    years off.
+    without a day. Refused: what is no date, a date where day and month could change places, and another century.
     """
     plain = " ".join(text.upper().split())
     if _RUN_TOGETHER.fullmatch(plain):
@@ -36,10 +35,10 @@ def read_best_before(text: str, today: date) -> date:
     for pattern in _WRITTEN:
         match = pattern.fullmatch(plain)
         if match:
-            return check_best_before(_made(text, match.groupdict(), today), today)
+            return _made(text, match.groupdict(), today)
     match = _SLASHED.fullmatch(plain)
     if match:
-        return check_best_before(_slashed(text, match, today), today)
+        return _slashed(text, match, today)
     raise Refused(f"{text[:30]!r} is no date; write it like 2026-05-31, 260531 or 31 MAY 26")
 
 
@@ -60,6 +59,8 @@ def _slashed(text: str, match: re.Match[str], today: date) -> date:
 def _date(text: str, year: int, month: int, day: int, today: date) -> date:
     if year < 100:
         year += (today.year - year + 49) // 100 * 100  # GS1 General Specifications: from 49 years back to 50 ahead
+    if not 2000 <= year <= 2099:
+        raise Refused(f"{text}: the year {year} is not between 2000 and 2099; read the date on the case again")
     try:
         return date(year, month, day or monthrange(year, month)[1])
     except (ValueError, IndexError):

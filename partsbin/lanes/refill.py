@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from partsbin.errors import Refused
-from partsbin.lanes.cases import Pool, as_cases
 from partsbin.lanes.chart import Lane, Machine, coupled_lanes, selections
 from partsbin.lanes.coupled import sell
 
@@ -30,28 +29,6 @@ class Stop:
     machine: Machine
     lanes: tuple[LaneRefill, ...]
     notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class DrinkLoad:
-    """What the van carries of one drink: ``need`` each over all stops, as whole cases and loose units."""
-
-    part_number: str
-    need: int
-    load: Pool
-
-
-@dataclass(frozen=True, slots=True)
-class VanLoad:
-    """Stops in the order they are driven; ``packing`` is the order to load them, the last stop first."""
-
-    stops: tuple[Stop, ...]
-    drinks: tuple[DrinkLoad, ...]
-
-    @property
-    def packing(self) -> tuple[Stop, ...]:
-        """The stops as they go into the van, so that the first one stands at the door."""
-        return tuple(reversed(self.stops))
 
 
 def refill(machine: Machine, lanes: Sequence[Lane], sold: Mapping[str, int]) -> Stop:
@@ -79,12 +56,15 @@ def refill(machine: Machine, lanes: Sequence[Lane], sold: Mapping[str, int]) -> 
     return Stop(machine, tuple(rows), tuple(notes))
 
 
-def van_load(stops: Iterable[Stop], per_case: Mapping[str, int]) -> VanLoad:
-    """Add the stops up by drink: whole cases and the loose rest. ``per_case`` gives units a case per part number."""
-    ordered = sorted(stops, key=lambda s: (s.machine.round_name, s.machine.stop, s.machine.asset))
+def packing(stops: Iterable[Stop]) -> list[Stop]:
+    """The stops as they go into the van, the last one first, so that the first one stands at the door."""
+    return sorted(stops, key=lambda s: (s.machine.round_name, s.machine.stop, s.machine.asset), reverse=True)
+
+
+def needed(stops: Iterable[Stop]) -> dict[str, int]:
+    """Units each drink needs over all stops, by part number."""
     need: Counter[str] = Counter()
-    for stop in ordered:
+    for stop in stops:
         for row in stop.lanes:
             need[row.part_number] += row.add
-    drinks = [DrinkLoad(part, units, as_cases(units, per_case.get(part, 1))) for part, units in need.items()]
-    return VanLoad(tuple(ordered), tuple(sorted(drinks, key=lambda d: d.part_number)))
+    return dict(sorted(need.items()))

@@ -1,16 +1,14 @@
-"""Rows of text to containers, lane types, machines and lanes, each bad cell named by line, column and reason."""
+"""Rows of text to containers, their cases and lane types, each bad cell named by line, column and reason."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
 from typing import TypeVar
 
 from partsbin.errors import Refused
-from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Basis, CaseForm, Container, Kind, read_can_code
 from partsbin.lanes.lane_types import LaneType, Side
 from partsbin.lanes.named_containers import read_traits
@@ -18,54 +16,6 @@ from partsbin.lanes.named_containers import read_traits
 Row = Mapping[str, str]
 _Choice = TypeVar("_Choice", bound=StrEnum)
 _Made = TypeVar("_Made")
-
-CONTAINER_COLUMNS = [
-    "container",
-    "name",
-    "kind",
-    "nominal_ml",
-    "fluid_oz",
-    "style",
-    "shape",
-    "can_code",
-    "body_mm",
-    "tolerance_mm",
-    "basis",
-    "height_mm",
-    "height_tolerance_mm",
-    "gross_g",
-    "words",
-    "source",
-]
-CASE_COLUMNS = ["container", "quantity", "wrap", "gross_g"]
-LANE_TYPE_COLUMNS = [
-    "lane_type",
-    "family",
-    "width_mm",
-    "depth_mm",
-    "shelf_pitch_mm",
-    "front_gap_mm",
-    "coil_pitch_mm",
-    "turns",
-    "spacer_side",
-    "max_per_side",
-    "coupled",
-]
-MACHINE_COLUMNS = ["asset", "family", "site", "serial", "round", "stop"]
-LANE_COLUMNS = [
-    "asset",
-    "lane",
-    "selection",
-    "shelf",
-    "position",
-    "lane_type",
-    "part_number",
-    "container",
-    "capacity",
-    "count",
-    "fitted",
-    "changed_on",
-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,25 +58,8 @@ class _Cells:
             return False
         return text in ("yes", "y", "1") or bool(self._refuse(column, f"{text!r} is neither yes nor empty"))
 
-    def day(self, column: str) -> date | None:
-        text = self.text(column)
-        try:
-            return date.fromisoformat(text) if text else None
-        except ValueError:
-            self._refuse(column, f"{text!r} is no date; write it like 2026-03-09")
-        return None
-
     def listed(self, column: str) -> tuple[str, ...]:
         return tuple(x.strip() for x in self.text(column).replace(";", "|").split("|") if x.strip())
-
-    def quantities(self, column: str) -> tuple[tuple[str, int], ...]:
-        pairs = []
-        for item in self.listed(column):
-            part, _, quantity = item.partition("*")
-            if not quantity.strip().isdigit() and quantity:
-                self._refuse(column, f"{item!r}: write part number*quantity")
-            pairs.append((part.strip(), int(quantity or 1)))
-        return tuple(pairs)
 
     def _refuse(self, column: str, why: str) -> str:
         raise Refused(f"line {self.line}, column {column}: {why}")
@@ -163,7 +96,7 @@ def read_cases(rows: Iterable[Row]) -> dict[str, tuple[CaseForm, ...]]:
 
 
 def read_containers(rows: Iterable[Row], cases: Mapping[str, tuple[CaseForm, ...]] | None = None) -> list[Container]:
-    """Containers from rows of ``CONTAINER_COLUMNS``; code, body_mm and height_mm are required."""
+    """Containers from rows of their table; code, body_mm and height_mm are required."""
 
     def make(cells: _Cells) -> Container:
         code = cells.needed("container").upper()
@@ -195,7 +128,7 @@ def read_containers(rows: Iterable[Row], cases: Mapping[str, tuple[CaseForm, ...
 
 
 def read_lane_types(rows: Iterable[Row]) -> list[LaneType]:
-    """Lane types from rows of ``LANE_TYPE_COLUMNS``."""
+    """Lane types from rows of their table."""
 
     def make(cells: _Cells) -> LaneType:
         return LaneType(
@@ -213,41 +146,3 @@ def read_lane_types(rows: Iterable[Row]) -> list[LaneType]:
         )
 
     return _each(rows, make, lambda t: t.code)
-
-
-def read_machines(rows: Iterable[Row]) -> list[Machine]:
-    """Machines from rows of ``MACHINE_COLUMNS``."""
-
-    def make(cells: _Cells) -> Machine:
-        return Machine(
-            asset=cells.needed("asset").upper(),
-            family=cells.needed("family"),
-            site=cells.text("site"),
-            serial=cells.text("serial"),
-            round_name=cells.text("round"),
-            stop=cells.whole("stop", 0),
-        )
-
-    return _each(rows, make, lambda m: m.asset)
-
-
-def read_lanes(rows: Iterable[Row]) -> list[Lane]:
-    """Machine lanes from rows of ``LANE_COLUMNS``; ``fitted`` is ``PART*2|PART*1``."""
-
-    def make(cells: _Cells) -> Lane:
-        return Lane(
-            asset=cells.needed("asset").upper(),
-            lane=cells.needed("lane").upper(),
-            selection=cells.text("selection").upper(),
-            shelf=cells.whole("shelf"),
-            position=cells.whole("position"),
-            lane_type=cells.needed("lane_type").upper(),
-            part_number=cells.text("part_number"),
-            container=cells.text("container").upper(),
-            capacity=cells.whole("capacity", 0),
-            count=cells.whole("count") if cells.text("count") else None,
-            fitted=cells.quantities("fitted"),
-            changed_on=cells.day("changed_on"),
-        )
-
-    return _each(rows, make, lambda x: f"{x.asset} {x.lane}")

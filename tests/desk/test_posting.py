@@ -69,7 +69,7 @@ def test_the_first_bin_becomes_the_items_own(depot):
         (Keyed("COLA", "1"), "kept by lot"),
         (Keyed("MTR", "1", target="Z-01-01-1"), "no place"),
         (Keyed("MTX", "1"), "Nearest: MTR Motor"),
-        (Keyed("COLA", "1", best_before="2027-02-30"), "not an ISO date"),
+        (Keyed("COLA", "1", best_before="2027-02-30"), "no day of the calendar"),
     ],
 )
 def test_a_line_that_cannot_be_takes_the_whole_slip_back(depot, keyed, said):
@@ -112,6 +112,10 @@ CASE = Item(1, "P", "", unit="each", pack_size=24)
         ("1 dozen", 12, "1 dozen"),
         ("3 each", 3, "3 each"),
         ("1 BOX", 24, "1 BOX"),
+        ("2 cs and 6", 54, "2 cs and 6"),
+        ("48 cans", 48, "48 cans"),
+        ("half a case + 3", 15, "half a case + 3"),
+        ("2x12", 24, "2x12"),
     ],
 )
 def test_amounts_as_people_key_them(text, units, entered):
@@ -130,6 +134,8 @@ def test_amounts_nobody_can_mean_are_refused(text):
 def test_a_case_of_an_item_without_a_case_size_is_refused():
     with pytest.raises(Refused, match="no case size"):
         read_amount("2 case", Item(1, "P", ""))
+    with pytest.raises(Refused, match="A case of P is 35 each"):
+        read_amount("half case", Item(1, "P", "", pack_size=35))
 
 
 @given(st.integers(0, 4000), st.integers(0, 100), st.integers(1, 24))

@@ -14,14 +14,13 @@ from partsbin.errors import Refused
 from partsbin.exchange.audit import read_audit_folder
 from partsbin.exchange.audit_sales import Sold, compare
 from partsbin.lanes.change import changed_lanes
-from partsbin.lanes.chart import Lane, Machine, fitted_parts, shelves
+from partsbin.lanes.chart import Lane, Machine, fitted_parts
 from partsbin.lanes.containers import Container
 from partsbin.lanes.fit import lane_capacity
 from partsbin.lanes.kits import LanePart, lane_kit
 from partsbin.lanes.lane_parts import for_family, read_lane_part
 from partsbin.lanes.lane_types import LaneType
-from partsbin.lanes.refill import refill, van_load
-from partsbin.lanes.tables import read_lanes, read_machines
+from partsbin.lanes.refill import needed, packing, refill
 
 SEED = Path(__file__).parents[2] / "seed"
 
@@ -41,14 +40,24 @@ def lane_parts(family: str) -> list[LanePart]:
     return for_family(listed, family)
 
 
+def _lane(row: dict[str, str]) -> Lane:
+    pairs = [entry.split("*") for entry in row["fitted"].split("|") if entry]
+    return Lane(
+        *(row["asset"], row["lane"], int(row["shelf"]), int(row["position"]), row["lane_type"], row["selection"]),
+        *(row["part_number"], row["container"], tuple((part, int(n)) for part, n in pairs), int(row["capacity"])),
+        *(int(row["count"]) if row["count"] else None, date.fromisoformat(row["changed_on"])),
+    )
+
+
 @pytest.fixture(scope="module")
 def lanes() -> list[Lane]:
-    return read_lanes(rows("lanes.csv"))
+    return [_lane(row) for row in rows("lanes.csv")]
 
 
 @pytest.fixture(scope="module")
 def machines() -> dict[str, Machine]:
-    return {m.asset: m for m in read_machines(rows("machines.csv"))}
+    names = ("asset", "family", "site", "serial", "round")
+    return {row["asset"]: Machine(*(row[n] for n in names), stop=int(row["stop"])) for row in rows("machines.csv")}
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +88,7 @@ def test_charts_are_drawn_with_the_selections_their_names_promise(
 ) -> None:
     for asset, machine in machines.items():
         own = [lane for lane in lanes if lane.asset == asset]
-        assert sum(len(row) for row in shelves(own)) == len(own)
+        assert len({(lane.shelf, lane.position) for lane in own}) == len(own)
         assert str(len({lane.keyed for lane in own})) == machine.family.split()[-1]
 
 
@@ -100,15 +109,13 @@ def test_changing_a_lane_to_what_it_already_has_moves_nothing(
 def test_a_week_of_readings_becomes_a_van_load(
     lanes: list[Lane], machines: dict[str, Machine], sales: dict[str, Sold]
 ) -> None:
-    per_case = {row["part_number"]: int(row["pack_size"]) for row in rows("items.csv")}
     stops = []
     for asset, sold in sales.items():
         stops.append(refill(machines[asset], [x for x in lanes if x.asset == asset], sold.by_selection()))
         assert not stops[-1].notes
-    load = van_load(stops, per_case)
-    assert [s.machine.asset for s in load.stops] == ["A0417", "A0422", "A0436", "A0502"]
+    assert [s.machine.asset for s in packing(stops)] == ["A0502", "A0436", "A0422", "A0417"]
     added = Counter(row.part_number for stop in stops for row in stop.lanes for _ in range(row.add))
-    assert {d.part_number: d.load.each for d in load.drinks} == dict(added)
+    assert needed(stops) == dict(added)
 
 
 def test_the_swapped_board_books_nothing(sales: dict[str, Sold]) -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from partsbin.errors import Refused
 from partsbin.lanes.containers import Basis, Container, Kind
-from partsbin.lanes.fit import Fit, SpacerStock, Verdict, fit, lane_capacity, lanes_for
+from partsbin.lanes.fit import Fit, SpacerStock, Verdict, fit, lane_capacity
 from partsbin.lanes.lane_types import CAN_LIMITS, LaneType, Limits, Side
 
 
@@ -100,16 +100,6 @@ def test_wrong_pitch_asks_for_another_coil_and_still_gives_the_spacers() -> None
     assert answer.best.left_mm == (10, 10)
     assert answer.coil_mm == (54.5, 73.0)
     assert answer.capacity == 0
-
-
-def test_container_wider_than_any_lane_is_refused_by_the_nearest() -> None:
-    with pytest.raises(Refused, match=r"wider than any lane.*12\.0 mm too wide|wider than any lane.*12 mm too wide"):
-        lanes_for(can(100), [lane(74), lane(92)], USUAL)
-
-
-def test_lanes_for_puts_what_fits_first() -> None:
-    answers = lanes_for(can(53), [lane(92, most=1), lane(74)], USUAL)
-    assert [a.verdict for a in answers] == [Verdict.FITS, Verdict.NO_FIT]
 
 
 @pytest.mark.parametrize(

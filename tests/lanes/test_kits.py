@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from partsbin.errors import Refused
 from partsbin.lanes.containers import Basis, Container, Kind
-from partsbin.lanes.coupled import CoupledLane, next_lane, sell, total_capacity
+from partsbin.lanes.coupled import CoupledLane, next_lane, sell
 from partsbin.lanes.kits import LanePart, Role, change_over, lane_kit
 from partsbin.lanes.lane_types import LaneType, Side
 from partsbin.lanes.work import order_of_work
@@ -154,7 +154,6 @@ def test_negative_fitted_is_refused() -> None:
 
 def test_turns_alternate_and_a_fault_does_not_kill_the_selection() -> None:
     lanes = [CoupledLane("1", 3, 9), CoupledLane("2", 3, 9)]
-    assert total_capacity(lanes) == 18
     assert [next_lane(lanes, last) for last in ("", "1", "2")] == ["1", "2", "1"]
     jammed = [CoupledLane("1", 3, 9, fault=True), CoupledLane("2", 1, 9)]
     assert next_lane(jammed, "2") == "2"

@@ -3,8 +3,8 @@ from __future__ import annotations
 import pytest
 
 from partsbin.errors import Refused
-from partsbin.lanes.chart import Lane, Machine, fitted_parts, shelves
-from partsbin.lanes.refill import refill, van_load
+from partsbin.lanes.chart import Lane, Machine, fitted_parts
+from partsbin.lanes.refill import needed, packing, refill
 
 FIRST = Machine("A0431", "Cascade 54", round_name="North", stop=1)
 SECOND = Machine("A0417", "Borealis 40", round_name="North", stop=2)
@@ -34,23 +34,14 @@ def test_coupled_lanes_share_their_sales() -> None:
     assert [row.add for row in refill(SECOND, pair, {"1": 5}).lanes] == [3, 2]
 
 
-def test_van_carries_cases_and_loose_and_packs_the_last_stop_first() -> None:
+def test_drinks_add_up_and_the_last_stop_is_packed_first() -> None:
     stops = [refill(SECOND, [lane("10", count=0), lane("11", "LEMON", count=6)], {})]
     stops.append(refill(FIRST, [lane(str(n), count=0, position=n) for n in range(1, 4)], {}))
-    load = van_load(stops, {"COLA": 24})
-    assert [stop.machine.asset for stop in load.stops] == ["A0431", "A0417"]
-    assert [stop.machine.asset for stop in load.packing] == ["A0417", "A0431"]
-    assert [(d.part_number, d.need, d.load.words()) for d in load.drinks] == [
-        ("COLA", 32, "1 cs + 8"),
-        ("LEMON", 2, "2 cs"),
-    ]
+    assert [stop.machine.asset for stop in packing(stops)] == ["A0417", "A0431"]
+    assert needed(stops) == {"COLA": 32, "LEMON": 2}
 
 
-def test_chart_is_drawn_by_shelf_and_refuses_two_lanes_in_one_spot() -> None:
-    lanes = [lane("11", position=2), lane("10"), Lane("A0417", "20", 2, 1, "B40-74")]
-    assert [[x.lane for x in row] for row in shelves(lanes)] == [["10", "11"], ["20"]]
-    assert fitted_parts(lanes) == {"SP6LH": 2}
-    with pytest.raises(Refused, match="both shelf 1 position 1"):
-        shelves([lane("10"), lane("12")])
+def test_parts_of_several_lanes_add_up_and_a_count_over_capacity_is_refused() -> None:
+    assert fitted_parts([lane("11", position=2), lane("10")]) == {"SP6LH": 2}
     with pytest.raises(Refused, match="count it again"):
         lane("10", count=9)

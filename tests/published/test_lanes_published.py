@@ -10,10 +10,13 @@ from types import ModuleType
 
 import pytest
 
+from partsbin.depot.catalogue import cautions_of, the_item
+from partsbin.depot.file import Depot
 from partsbin.lanes.containers import Basis, Container, Kind, read_can_code
 from partsbin.lanes.fit import SpacerStock, fit, lane_capacity
 from partsbin.lanes.lane_types import CAN_LIMITS, LaneType, Side
-from partsbin.lanes.lifting import FLOOR_LIFT, Lift, lifting_caution, recommended_weight_kg
+from tests.desk.lane_depot import build
+from tests.lifting import FLOOR_LIFT, LOAD_CONSTANT_KG, Lift, recommended_weight_kg
 
 REPO = Path(__file__).parents[2]
 REFERENCE = REPO.parent / "shared" / "reference"
@@ -235,14 +238,23 @@ def test_demo_case_weights_are_contents_and_a_little_packaging() -> None:
         assert 1.0 < per_ml < 1.13, container["container"]
 
 
-def test_case_weight_table_agrees_on_what_is_too_heavy() -> None:
+def test_case_weight_table_agrees_on_what_is_too_heavy(tmp_path: Path) -> None:
     path = REFERENCE / "case_packs.csv"
     if not path.is_file():
         pytest.skip("the case weight table is not beside this checkout")
-    for row in rows(path):
-        grams = round(float(row["case_gross_kg_computed"]) * 1000)
-        assert bool(lifting_caution(grams)) == (row["over_9.9kg_floor_lift_guide"] == "Y"), row
-        assert ("may ever lift" in lifting_caution(grams)) == (row["over_23kg_load_constant"] == "Y"), row
+    with Depot.open(build(tmp_path)) as depot:
+        cola = the_item(depot, "COLA").id
+        for row in rows(path):
+            kg = float(row["case_gross_kg_computed"])
+            with depot.write():
+                depot.run(
+                    "UPDATE case_forms SET gross_g = ? WHERE container = 'CAN355' AND quantity = 24",
+                    (round(kg * 1000),),
+                )
+            said = [caution.text for caution in cautions_of(depot, cola)]
+            assert bool(said) == (row["over_9.9kg_floor_lift_guide"] == "Y"), row
+            assert all(f"{kg:.1f} kg" in text for text in said), row
+            assert (kg > LOAD_CONSTANT_KG) == (row["over_23kg_load_constant"] == "Y"), row
 
 
 def test_floor_lift_guide() -> None:

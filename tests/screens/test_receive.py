@@ -177,7 +177,7 @@ async def test_what_cannot_be_is_refused_and_nothing_is_lost(pilot):
         ("-4", "above zero"),
         ("1.5", "not a whole number"),
         ("2 case", "no case size"),
-        ("bb 2027-13-01", "not a date"),
+        ("bb 2027-13-01", "no day of the calendar"),
         ("bb 3027-01-01", "between 2000 and 2099"),
     ):
         await entered(pilot, text)

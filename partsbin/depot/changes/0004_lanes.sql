@@ -162,7 +162,8 @@ CREATE VIEW handling_weights AS
          END AS grams
   FROM items i;
 
--- The caution a weight calls for joins those of the item. Limits: lanes/lifting.py, which a test holds them to.
+-- The caution a weight calls for joins those of the item. Limits: 9.9 kg from the floor by the lifting equation, and
+-- 16 kg for one person by common practice; a test holds them to both.
 INSERT OR IGNORE INTO cautions VALUES
   ('LIFT', 'WARNING', 'Heavy: two people or a lift table. Bend your knees, hold it close, do not twist.', 2,
    'Revised lifting equation, NIOSH publication 94-110: 23 kg is the most for an ideal lift.'),

@@ -1,4 +1,4 @@
-"""How heavy a case may be to lift: the revised lifting equation, and the caution a case weight calls for.
+"""How heavy a case may be to lift by the revised lifting equation: what the cautions of the file are held to.
 
 Equation and multipliers: Waters, Putz-Anderson and Garg, Applications Manual for the Revised NIOSH Lifting
 Equation, DHHS (NIOSH) publication 94-110, revised September 2021. Metric form: lengths in cm, angle in degrees.
@@ -42,16 +42,3 @@ def recommended_weight_kg(lift: Lift) -> float:
     distance = 0.82 + 4.5 / max(25.0, lift.travel_cm)
     asymmetric = 1 - 0.0032 * lift.twist_deg
     return LOAD_CONSTANT_KG * horizontal * vertical * distance * asymmetric * lift.frequency * lift.coupling
-
-
-def lifting_caution(weight_g: int) -> str:
-    """The caution for a case of ``weight_g`` grams, or an empty text when one person may lift it from the floor."""
-    kg = weight_g / 1000
-    floor = round(recommended_weight_kg(FLOOR_LIFT), 1)
-    if kg > LOAD_CONSTANT_KG:
-        return f"WARNING {kg:.1f} kg: more than one person may ever lift. Two people or a lift table."
-    if kg > TWO_PEOPLE_KG:
-        return f"WARNING {kg:.1f} kg: two people, or a truck and a lift table. Keep it close, do not twist."
-    if kg > floor:
-        return f"CAUTION {kg:.1f} kg: too heavy from the floor ({floor:g} kg). Store at waist height, keep it close."
-    return ""
