@@ -64,9 +64,13 @@ def labels_(session: Session, options: argparse.Namespace) -> int:
 
 def _print(session: Session, depot: Depot, options: argparse.Namespace, sheet: Sheet) -> int:
     """Print what was chosen, or a kept job: to a printer, to a file, or both."""
+    from partsbin.printing.ipp import require_address
+
     if not options.pdf and not options.printer:
         message = "Say where they go: --pdf FILE or --printer URI."
         raise Refused(message)
+    if options.printer:
+        require_address(options.printer)
     document: dict[str, object] = {"job": options.job}
     lines: list[str] = []
     if options.job is None:

@@ -11,7 +11,7 @@ import http.client
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from urllib.parse import urlsplit
+from urllib.parse import SplitResult, urlsplit
 
 from partsbin.errors import Refused
 from partsbin.printing import ipp_message as message
@@ -201,8 +201,8 @@ def follow(
             lost += 1
             if lost >= _LOST_POLLS:
                 raise Refused(
-                    f"Job {job.number} ({job.name}) was sent, then the printer was lost: {refusal}"
-                    " Look at what came out before you send it again; the job is kept."
+                    f"The job was sent, then the printer was lost. {refusal} Look at what came out before you send it"
+                    " again."
                 ) from refusal
         else:
             if now != last and tell:
@@ -260,10 +260,19 @@ def _user() -> str:
         return "partsbin"
 
 
+def require_address(uri: str) -> SplitResult:
+    """Take a printer's address apart. Raises Refused for text that is none."""
+    try:
+        parts = urlsplit(uri)
+        if parts.scheme in ("ipp", "ipps", "http", "https") and parts.hostname and parts.port != 0:
+            return parts
+    except ValueError:  # brackets without an address between them, a port beyond 65535
+        pass
+    raise Refused(f"“{uri}” is no printer address; it looks like ipp://printer.local/ipp/print.")
+
+
 def _post(uri: str, body: bytes) -> bytes:
-    parts = urlsplit(uri)
-    if parts.scheme not in ("ipp", "ipps", "http", "https") or not parts.hostname:
-        raise Refused(f"{uri!r} is no printer address; it should look like ipp://printer.local/ipp/print.")
+    parts = require_address(uri)
     secure = parts.scheme in ("ipps", "https")
     kind = http.client.HTTPSConnection if secure else http.client.HTTPConnection
     connection = kind(parts.hostname, parts.port or _PORT, timeout=_ANSWER_SECONDS)

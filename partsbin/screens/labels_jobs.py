@@ -9,7 +9,6 @@ from partsbin.depot.file import Depot
 from partsbin.desk.label_jobs import KeptJob, drop_job, open_jobs, save_job
 from partsbin.desk.label_sending import ask_after, send_job
 from partsbin.desk.papers import paper_path
-from partsbin.errors import Refused
 from partsbin.screens.base import DeskScreen
 from partsbin.screens.questions import Ask, Pick
 
@@ -85,9 +84,10 @@ async def _do(screen: DeskScreen, job: KeptJob, way: str, usual: str) -> None:
 
 
 def _address(text: str) -> None:
-    if text and not text.startswith(("ipp://", "ipps://", "http://", "https://")):
-        message = f"“{text}” is no printer address; it looks like ipp://printer.local/ipp/print"
-        raise Refused(message)
+    from partsbin.printing.ipp import require_address
+
+    if text:
+        require_address(text)
 
 
 def _keep_printer(printer: str, depot: Depot) -> bool:

@@ -208,6 +208,9 @@ def test_labels_of_bins_vans_and_items(stocked: Run, tmp_path: Path) -> None:
 
 def test_a_label_job_that_failed_is_listed_printed_later_and_struck_off(stocked: Run, tmp_path: Path) -> None:
     nobody = "ipp://127.0.0.1:9/ipp/print"
+    for address in ("lp0", "ipp://", "ipp://[x/p", "ipp://host:99999/p"):
+        ran = stocked("labels", "bins", "--printer", address)
+        assert ran.code == 1 and "is no printer address" in ran.err
     assert stocked("--json", "labels", "--jobs").json == {"jobs": []}
     for what in ("bins", "vans"):
         ran = stocked("labels", what, "--printer", nobody)
