@@ -268,14 +268,14 @@ def require_address(uri: str) -> SplitResult:
             return parts
     except ValueError:  # brackets without an address between them, a port beyond 65535
         pass
-    raise Refused(f"“{uri}” is no printer address; it looks like ipp://printer.local/ipp/print.")
+    raise Refused(f"“{uri}” is no printer address; it should look like ipp://printer.local/ipp/print.")
 
 
 def _post(uri: str, body: bytes) -> bytes:
     parts = require_address(uri)
     secure = parts.scheme in ("ipps", "https")
     kind = http.client.HTTPSConnection if secure else http.client.HTTPConnection
-    connection = kind(parts.hostname, parts.port or _PORT, timeout=_ANSWER_SECONDS)
+    connection = kind(parts.hostname or "", parts.port or _PORT, timeout=_ANSWER_SECONDS)
     try:
         path = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
         connection.request("POST", path, body, {"Content-Type": "application/ipp"})

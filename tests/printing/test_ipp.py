@@ -165,7 +165,7 @@ def test_a_short_loss_is_ridden_out(stand_in: tuple[str, Behaviour]) -> None:
     assert ipp.follow(job, sleep=back_after_two).printed
 
 
-@pytest.mark.parametrize("uri", ["", "printer", "ftp://printer/", "ipp://", "ipp:///x"])
+@pytest.mark.parametrize("uri", ["", "printer", "ftp://printer/", "ipp://", "ipp:///x", "ipp://[x", "ipp://h:99999/"])
 def test_an_address_that_is_none(uri: str) -> None:
     with pytest.raises(Refused, match="should look like ipp://"):
         ipp.look(uri)
