@@ -14,7 +14,7 @@ from partsbin.requests.wordlists import listed
 IGNORED = frozenset(("money", "degrees", "figure"))
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Draft:
     """A line in the making."""
 

@@ -45,19 +45,21 @@ class Book(Variants):
         self._current_machine = name
         self.machine = self.machine or name
 
-    def read(self, segments: list[Segment], text: str, whole: Segment | None = None) -> None:
-        """Write up one sentence; ``whole`` is the same sentence as a single thing, kept as a second reading."""
+    def read(self, segments: list[Segment], text: str, start: int, whole: Segment | None = None) -> None:
+        """Write up one sentence, whose text starts at ``start`` of its line.
+
+        ``whole`` is the same sentence as a single thing, kept as a second reading.
+        """
         self._group += 1
         self._each = self._each_below
         self._header = None
         self._pending = []
         self._turning = False
         first = len(self.drafts)
-        base = segments[0].start if segments else 0
         for position, segment in enumerate(segments):
-            self._segment(segment, _cut(text, segment, base), segments[position + 1 :])
+            self._segment(segment, _cut(text, segment, start), segments[position + 1 :])
         for segment in self._pending:
-            self._headless(segment, _cut(text, segment, base), [])
+            self._headless(segment, _cut(text, segment, start), [])
         self._machine_behind(first, segments)
         if whole is not None and len(self.drafts) > first:
             one = self._draft(whole, text)
@@ -234,5 +236,5 @@ class Book(Variants):
     # Stretches that name nothing themselves
 
 
-def _cut(text: str, segment: Segment, base: int) -> str:
-    return text[segment.start - base : segment.end - base].strip(" ,;:-")
+def _cut(text: str, segment: Segment, start: int) -> str:
+    return text[segment.start - start : segment.end - start].strip(" ,;:-")

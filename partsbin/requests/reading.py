@@ -27,6 +27,7 @@ _MOST_SEGMENTS = 600
 @dataclass(slots=True)
 class _Sentence:
     text: str
+    start: int
     segments: list[Segment]
     story: bool = False
     asks: bool = False
@@ -96,7 +97,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             book.note_machine(sentence.segments)
             message.unread.append(sentence.text)
             continue
-        book.read(sentence.segments, sentence.text, sentence.whole)
+        book.read(sentence.segments, sentence.text, sentence.start, sentence.whole)
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
         _as_description(message, sentences, words, index)
@@ -182,7 +183,7 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None)
     whole = None
     if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
         whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens][:LONGEST]))
-    return _Sentence(text, segments, is_story(text, asks), asks, whole)
+    return _Sentence(text, tokens[0].start if tokens else 0, segments, is_story(text, asks), asks, whole)
 
 
 def _may_be_one(segments: list[Segment]) -> bool:

@@ -71,7 +71,7 @@ def clean(text: str) -> str:
     for sign, spelt in _FRACTIONS.items():
         if sign in text:
             text = text.replace(sign, spelt)
-    text = _TIGHT.sub(", ", text)
+    text = _TIGHT.sub(", ", _ANSI.sub("", _HTML.sub(" ", text)))
     text = _STARS.sub(_times, _FOR.sub("for ", _IN_LINE.sub("inline", _without_tags(text.translate(_QUOTES)))))
     if text.isascii():
         return re.sub(r"[\x00-\x09\x0b-\x1f\x7f]", " ", text)
@@ -79,6 +79,8 @@ def clean(text: str) -> str:
     return "".join(kept)
 
 
+_HTML = re.compile(r"</?[a-z][^<>\n]{0,80}>", re.IGNORECASE)
+_ANSI = re.compile(r"\x1b\[[\d;]*[a-z]", re.IGNORECASE)
 _IN_LINE = re.compile(r"\bin-line\b", re.IGNORECASE)
 _FOR = re.compile(r"(?<![\w/])f/\s?(?=(?:the |a )?[a-z0-9][a-z0-9-])", re.IGNORECASE)
 _STARS = re.compile(r"(?<=[ \t])\*[ \t]?(?=\d+\b)|(?<=\d)[ \t]?\*(?=[ \t])")

@@ -7,7 +7,7 @@ from demo_items import demo_items
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from partsbin.requests import CatalogueItem, Index, answer_message, answer_text
+from partsbin.requests import CatalogueItem, Index, answer_message, answer_text, read_message
 
 FRAGMENTS = ("2 x", "motor", "lh", "24v", "not", "no wait", "make it three", "of each", "110-5035-L", "[/b]", "[red]", "\u202e", "\u200b", "\x00", "\x1d", "½", "3/8\"", "🔧", "> quoted", "\n", ",", "and", "for van 7", "lane 14", "half a dozen", "cancel that", "1-2", "5x20", "rev", "(", ")", "1/0 in", "0", "999999999999999999999", "٣", "İ", "ß", "…", "a" * 300)  # fmt: skip
 
@@ -78,3 +78,27 @@ def test_a_circle_of_successors_does_not_hang() -> None:
 
 def test_an_empty_catalogue_answers_none() -> None:
     assert [one.status for one in answer_text(Index([]), "2 vend motors")] == ["none"]
+
+
+@pytest.mark.parametrize("unit", ["TR-9 ", "x2 ", "[b]", "110-5035-L "])
+def test_a_flood_in_one_sentence_is_cut_and_the_rest_is_kept(index: Index, unit: str) -> None:
+    message = read_message(unit * 5000, index=index)
+    assert len(message.lines) <= 600
+    assert sum(map(len, message.unread)) > len(unit) * 4000
+
+
+def test_the_same_thing_said_twice_in_one_sentence_is_two_lines(index: Index) -> None:
+    said = "2 drain hoses and a kick plate borealis, send 2 drain hoses and a kick plate borealis"
+    assert [one.quantity for one in answer_text(index, said)] == [2, 1, 2, 1]
+
+
+def test_an_answer_written_below_the_quote_is_read_and_the_quote_is_not(index: Index) -> None:
+    text = "On Mon, 2 Feb 2026 at 10:02, Jo wrote:\n> 1 x kick plate borealis\n\nadd 2 drain hoses to that\nSam\n"
+    _, answers = answer_message(index, text)
+    assert [(one.candidates[0].part_number, one.quantity) for one in answers] == [("820-5312", 2)]
+
+
+def test_tags_addresses_and_terminal_colours_say_nothing(index: Index) -> None:
+    for text in ("<p><b>2</b> drain hoses<br/></p>", "2 drain hoses <jo@example.org>", "2 \x1b[31mdrain\x1b[0m hoses"):
+        (one,) = answer_text(index, text)
+        assert (one.candidates[0].part_number, one.quantity, one.status) == ("820-5312", 2, "sure")
