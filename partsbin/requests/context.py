@@ -20,7 +20,7 @@ _LANE = listed(
 _PLACE = listed(
     """
     floor room bay building level gate platform ward terminal site route stop store unit shop block wing zone
-    error err fault alarm
+    error err fault alarm account acct invoice quote customer ext
     dock door hall stage street road pier plot lot shelf week line phase junction exit area sector desk
     """
 )
@@ -263,7 +263,7 @@ def _place(tokens: list[Token], position: int, context: Context) -> Found:
         return None
     if (
         at < len(tokens)
-        and tokens[at].kind == "number"
+        and (tokens[at].kind == "number" or (tokens[at].kind == "code" and tokens[at].weak))
         and not _starts_quantity(tokens, at)
         and tokens[at].end - token.end < 12
     ):

@@ -23,6 +23,10 @@ _NOT_NEEDED = re.compile(
     r"cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|"
     r"not wanted|is fine|are fine|is ok|are ok)\b"
 )
+_FORGETS = re.compile(
+    r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait)\s+)*(?:forget|cancel|skip|ignore|leave out|drop the|lose the|"
+    r"remove the|(?:do not|don't|dont) need)\b(?! (?:that|it)\b)"
+)
 _AMENDS = re.compile(
     r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait|hang on|hold on|correction|edit|update|on second thoughts?|"
     r"scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
@@ -76,7 +80,7 @@ def marks_of(segment: Segment, words: Words) -> None:
         for token in segment.tokens
         if token.kind != "filler"
     )
-    if _AMENDS.match(text):
+    if _AMENDS.match(text) and not _FORGETS.match(text):
         segment.amends = True
     elif _NEGATES.match(text) or _NOT_NEEDED.search(text):
         segment.negated = True

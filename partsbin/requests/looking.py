@@ -111,10 +111,9 @@ class Looker:
             segment.figures.append(token.count)
         elif not named and (rest or not front or self._only_noise(front)):
             threaded = any(kind == "thread" for one in rest for kind, _ in one.facts)
-            counts = threaded or not (
-                token.count > 99 and rest and self._names(rest) and not self._is_plural([one.text for one in rest])
-            )
-            self._settle(segment, token, counts=counts)
+            single = bool(rest) and self._names(rest) and not self._is_plural([one.text for one in rest])
+            modelled = bool(front) and not self._only_noise(front)  # "for the Halden 600 we need"
+            self._settle(segment, token, counts=threaded or token.count < 100 or not (single or modelled))
         else:
             sized = any(
                 kind == "size" or (isinstance(value, float) and kind != "volts")

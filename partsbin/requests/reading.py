@@ -116,10 +116,7 @@ def _answers_to(story: _Sentence, later: list[_Sentence]) -> bool:
         return False
     first = following.segments[0]
     pointing = bool(first.facts) and not first.head and any(token.text in ("one", "ones") for token in first.tokens)
-    return pointing or (
-        any(segment.quantity for segment in following.segments)
-        and not any(segment.head for segment in following.segments)
-    )
+    return pointing or (first.quantity is not None and not first.head)
 
 
 def _as_description(message: Message, sentences: list[_Sentence], words: Words, index: Index | None) -> None:
@@ -154,6 +151,7 @@ def _sentences(
         if site and not message.site:
             message.site = site[1].strip()
         line = line[: site.start(1)] + " " * (site.end(1) - site.start(1)) + line[site.end(1) :] if site else line
+        line = _without_phones(line, known)
         tokens = mark_context(tokenise(line, words, known), context)
         for stretch in _by_sentence(tokens, line):
             if count > _MOST_SEGMENTS:
@@ -167,6 +165,27 @@ def _sentences(
             count += len(sentence.segments)
             found.append(sentence)
     return found
+
+
+_PHONES = (
+    re.compile(
+        r"\b(?:tel|phone|call|ring|mob|mobile|cell|fax|text|whatsapp|contact)\b(?:\W+[a-z]+){0,3}\W+"
+        r"(?P<phone>\+?\(?\d[\d ()-]{5,}\d)",
+        re.IGNORECASE,
+    ),
+    re.compile(r"(?<![\w/-])(?P<phone>(?:\+\d{1,3}[ -]?\(?|\(?0|\(\d)\d+[ )-][\d ()-]{5,}\d)(?![\w/-])"),
+)
+
+
+def _without_phones(line: str, known: _Catalogue | None) -> str:
+    """The line with telephone numbers blanked: ten figures in groups, or seven said to be one, and no part number."""
+    for pattern in _PHONES:
+        for match in list(pattern.finditer(line)):
+            phone = match["phone"]
+            if sum(sign.isdigit() for sign in phone) > 6 and (known is None or known.code(phone) is None):
+                start, end = match.span()
+                line = line[:start] + " " * (end - start) + line[end:]
+    return line
 
 
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:

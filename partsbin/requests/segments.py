@@ -142,7 +142,7 @@ class Cutter(Looker):
             return position + 1 < len(tokens)
         if text == "make" and after[0] in ("that", "it", "those", "them"):
             return True
-        if text == "no" and after[0] in ("wait", "make", "sorry", "actually"):
+        if text == "no" and (after[0] in ("wait", "make", "sorry", "actually") or self._other_value(tokens, position)):
             return True
         if text in ("scratch", "scrap", "cancel", "forget") and after[0] in ("that", "it", "the", "those", "last"):
             return True
@@ -156,6 +156,13 @@ class Cutter(Looker):
             or tokens[denied].text in self.words.values
             or self._names([tokens[denied]])
         )
+
+    def _other_value(self, tokens: list[Token], position: int) -> bool:
+        """Whether a dash and "no" stand between two values of a kind: "left - no, right"."""
+        if not 1 < position < len(tokens) - 2 or tokens[position - 1].text != "-":
+            return False
+        said, meant = tokens[position - 2], tokens[position + 2]
+        return bool(said.facts and meant.facts) and said.facts[0][0] == meant.facts[0][0]
 
     def _new_at_count(self, current: Segment, tokens: list[Token], position: int, before: str, kinds: set[str]) -> bool:
         token = tokens[position]

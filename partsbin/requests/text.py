@@ -44,12 +44,13 @@ _SIGN_OFF = re.compile(
 )
 _GREETING = re.compile(
     r"^\s*(?:hi+|hello|hey+|hiya|good (?:morning|afternoon|evening)|morning|afternoon|evening|dear|alright|yo|"
-    r"howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate|[A-Z][a-z]+))*\s*(?:[,!.:-]|$)",
+    r"howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate))*(?:\s+(?-i:[A-Z])[a-z]+){0,2}(?:\s+[a-z]+(?=\s*[,!]))?"
+    r"\s*(?:[,!.:-]|$)",
     re.IGNORECASE,
 )
 _INTRODUCED = re.compile(
     r"\b(?:it'?s|this is|i'?m|im|its)\s+(?!the\b|a\b|an\b|not\b|for\b|on\b|in\b|at\b|dead\b)[a-z]+\s+"
-    r"(?=(?:here|from|over|at|in|on)\b)",
+    r"(?=(?:here|from|over|at|in|on)\b)(?:from\s+(?-i:[A-Z])[a-z]+)?",
     re.IGNORECASE,
 )
 _BULLET = re.compile(r"^\s*(?:[-*+>]\s+|\(?[a-z]\)\s+)")
@@ -71,6 +72,7 @@ def clean(text: str) -> str:
     for sign, spelt in _FRACTIONS.items():
         if sign in text:
             text = text.replace(sign, spelt)
+    text = _ALOUD.sub(lambda said: _MARKS[said[0].lower()], text)
     text = _TIGHT.sub(", ", _ANSI.sub("", _HTML.sub(" ", text)))
     text = _STARS.sub(_times, _FOR.sub("for ", _IN_LINE.sub("inline", _without_tags(text.translate(_QUOTES)))))
     if text.isascii():
@@ -79,6 +81,16 @@ def clean(text: str) -> str:
     return "".join(kept)
 
 
+# Marks and links as dictation writes them.
+_MARKS = {
+    "new line": "\n",
+    "newline": "\n",
+    "next line": "\n",
+    "full stop": ".",
+    "together with": "plus",
+    "along with": "plus",
+}
+_ALOUD = re.compile(rf"\b(?:{'|'.join(_MARKS)})\b", re.IGNORECASE)
 _HTML = re.compile(r"</?[a-z][^<>\n]{0,80}>", re.IGNORECASE)
 _ANSI = re.compile(r"\x1b\[[\d;]*[a-z]", re.IGNORECASE)
 _IN_LINE = re.compile(r"\bin-line\b", re.IGNORECASE)
