@@ -58,8 +58,7 @@ def _one(depot: Depot, word: str) -> list[Label]:
     if word.lower() in groups:
         return groups[word.lower()]()
     if word.lower().startswith("zone:"):
-        zone = word[5:].strip().lower()
-        return [place_label(depot, place) for place in places_of(depot, "bin") if place.zone.lower() == zone]
+        return _zone(depot, word[5:].strip())
     for prefix, make in (("core:", _core), ("case:", _case), ("badge:", _badges)):
         if word.lower().startswith(prefix):
             return make(depot, word[len(prefix) :].strip())
@@ -191,6 +190,16 @@ def _range(depot: Depot, word: str) -> list[Label]:
 
     bins = {place.code: place for place in places_of(depot, "bin")}
     return [place_label(depot, bins[code]) for code in in_range(bins, word.removesuffix(".."))]
+
+
+def _zone(depot: Depot, zone: str) -> list[Label]:
+    bins = places_of(depot, "bin")
+    chosen = [place_label(depot, place) for place in bins if place.zone.lower() == zone.lower()]
+    if not chosen:
+        known = ", ".join(sorted({place.zone for place in bins if place.zone})) or "none yet"
+        message = f"No bin lies in a zone called “{zone}”. Zones: {known}."
+        raise Refused(message)
+    return chosen
 
 
 def _cautions(depot: Depot) -> list[Label]:

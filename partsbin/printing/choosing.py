@@ -1,4 +1,4 @@
-"""Choosing what gets a label: a range of bins, new shelves, a list. Pure: codes in, codes out."""
+"""Choosing what gets a label: a range of bins, a list. Pure: codes in, codes out."""
 
 from __future__ import annotations
 
@@ -6,11 +6,9 @@ import csv
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import product
 
 from partsbin.errors import Refused
 
-_MOST_NEW = 20_000  # labels in one run; more is a typing error
 _CODE_HEADERS = ("code", "bin", "place", "location", "part_number", "part", "item")
 _COPY_HEADERS = ("copies", "labels")  # never "quantity": that is stock, not labels
 
@@ -43,33 +41,6 @@ def in_range(codes: Iterable[str], wanted: str) -> list[str]:
     return [code for _, code in sorted(chosen)]
 
 
-def new_shelves(pattern: str) -> list[str]:
-    """Codes for shelves being put up: ``A-01..03-01..05-1..4`` is three bays of five levels of four positions.
-
-    Figures keep the width the first end is written with. Raises Refused for a pattern that names none, or too many.
-    """
-    choices = [_span(part, pattern) for part in pattern.strip().upper().split("-")]
-    count = 1
-    for options in choices:
-        count *= len(options)
-    if count > _MOST_NEW:
-        raise Refused(
-            f"{pattern} means {count:,} bins; at most {_MOST_NEW:,} are made at once. Narrow one of its parts."
-        )
-    return ["-".join(parts) for parts in product(*choices)]
-
-
-def _span(part: str, pattern: str) -> list[str]:
-    first, dots, last = part.partition("..")
-    if not dots and re.fullmatch(r"[A-Z0-9]+", first):
-        return [first]
-    if first.isascii() and first.isdigit() and last.isascii() and last.isdigit() and int(first) <= int(last):
-        return [str(number).zfill(len(first)) for number in range(int(first), int(last) + 1)]
-    if re.fullmatch("[A-Z]", first) and re.fullmatch("[A-Z]", last) and first <= last:
-        return [chr(letter) for letter in range(ord(first), ord(last) + 1)]
-    raise Refused(f"{part!r} in {pattern!r} is neither a code nor a span like 01..12 or A..D.")
-
-
 @dataclass(frozen=True)
 class Wanted:
     """One line of a list: the code to label and how many labels it gets."""
@@ -79,11 +50,14 @@ class Wanted:
 
 
 def read_list(lines: Iterable[str]) -> list[Wanted]:
-    """Read a CSV list of codes, with or without a header and a column of copies.
+    """Read a CSV list of codes, with or without a header and a column of copies; comma, semicolon or tab between them.
 
     Raises Refused naming every bad line; nothing is chosen then.
     """
-    rows = [(number, row) for number, row in enumerate(csv.reader(lines), start=1) if any(cell.strip() for cell in row)]
+    lines = list(lines)
+    between = max(",;\t", key=lambda sign: sum(sign in line for line in lines))
+    table = csv.reader(lines, delimiter=between)
+    rows = [(number, row) for number, row in enumerate(table, start=1) if any(cell.strip() for cell in row)]
     if not rows:
         raise Refused("The list is empty: put one bin code or part number on each line.")
     header = [cell.strip().lstrip("\ufeff").lower().replace(" ", "_") for cell in rows[0][1]]

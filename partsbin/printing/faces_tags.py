@@ -29,7 +29,8 @@ def draw_core(pen: Pen, label: CoreTag, box: Box) -> None:
     origin = f"from {label.origin}" if label.origin else ""
     about = " · ".join(part for part in ("" if beside else serial, label.description, origin) if part)
     needed = len(words.wrap(about, room.w, size, lines=3)) * size * words.LEADING
-    lines, room = room.split_top(min(max(needed, size * words.LEADING), room.h * 0.65))
+    most = min(room.h * 0.65, room.h - pen.mm(_LEAST_WRITING_MM))  # a line to write on comes before a large description
+    lines, room = room.split_top(min(needed, max(size * words.LEADING, most)))
     least = min(size, LEAST_CAP_MM * pen.grid.dots_per_mm / words.CAP_HEIGHT)
     if not pen.write_lines(lines, about, words.size_that_holds(about, lines.w, lines.h, size, least)):
         pen.note(label.part_number, "description shortened")

@@ -53,7 +53,7 @@ def test_words_a_clerk_would_use_mean_labels(depot: Depot, what: str, meant: lis
         ("  ", "Say what to label"),
         ("A-77-01-1", "There is no bin “A-77-01-1”"),
         ("B-01..A-01", "runs backwards"),
-        ("zone:attic", "nothing to label"),
+        ("zone:attic", "Zones: cool, dry"),
         ("badge:TK", "TK wears no badge yet"),
         ("badge:ZZ", "Nobody here has the initials"),
         ("case:COLA", "should be case:PART LOT BEST-BEFORE"),

@@ -1,13 +1,18 @@
-"""Choosing labels: ranges, new shelves, lists; and what is said of those that are wrong."""
+"""Choosing labels: ranges and lists; and what is said of those that are wrong."""
 
 from __future__ import annotations
+
+from itertools import product
 
 import pytest
 
 from partsbin.errors import Refused
-from partsbin.printing.choosing import Wanted, in_range, new_shelves, read_list, walking_key
+from partsbin.printing.choosing import Wanted, in_range, read_list, walking_key
 
-CODES = new_shelves("A..B-01..12-01..03-1..4")
+CODES = [
+    f"{aisle}-{bay:02d}-{level:02d}-{place}"
+    for aisle, bay, level, place in product("AB", range(1, 13), range(1, 4), range(1, 5))
+]
 
 
 def test_a_range_takes_both_ends_and_orders_by_number() -> None:
@@ -37,17 +42,6 @@ def test_a_wrong_range_is_refused(wanted: str, says: str) -> None:
         in_range(CODES, wanted)
 
 
-def test_new_shelves_keep_the_width_of_their_figures() -> None:
-    assert new_shelves("a-08..10-1") == ["A-08-1", "A-09-1", "A-10-1"]
-    assert len(new_shelves("A..D-01..10-01..05-1..4")) == 4 * 10 * 5 * 4
-
-
-@pytest.mark.parametrize("pattern", ["", "A-1..", "A-9..1", "A-1..B", "A--1", "A-Ä", "A-1..99999-1..9", "A-²..³"])
-def test_a_wrong_pattern_is_refused(pattern: str) -> None:
-    with pytest.raises(Refused):
-        new_shelves(pattern)
-
-
 def test_codes_sort_as_one_walks() -> None:
     assert sorted(["B-1", "A-10", "A-2", "A-2-1"], key=walking_key) == ["A-2", "A-2-1", "A-10", "B-1"]
 
@@ -56,6 +50,11 @@ def test_a_list_with_or_without_header() -> None:
     assert read_list(["A-01-01-1", "", "A-01-01-2,3"]) == [Wanted("A-01-01-1"), Wanted("A-01-01-2", 3)]
     assert read_list(["\ufeffcopies,Bin", "2,A-1", ",A-2"]) == [Wanted("A-1", 2), Wanted("A-2")]
     assert read_list(["part_number,quantity", "MTR-1,500"]) == [Wanted("MTR-1")]
+    assert (
+        read_list(["bin;copies", "A-1;2", "A-2;"])
+        == read_list(["A-1\t2", "A-2\t"])
+        == [Wanted("A-1", 2), Wanted("A-2")]
+    )
 
 
 def test_every_bad_line_of_a_list_is_named() -> None:

@@ -310,6 +310,11 @@ def test_a_core_tag_has_room_to_write() -> None:
     assert all(text in words for text in ("CORE", "88213", "VAN-3", "Fault", "Date / by"))
 
 
+def test_a_long_description_leaves_a_core_tag_a_line_to_write_on() -> None:
+    tag = CoreTag("BRD-1", "Display module for the drinks column, Cascade 54, revision C", "88213", "Netherlane depot")
+    assert not any("no room for a line" in note for note in preview([tag], SHEET).notes)
+
+
 def test_a_drawer_names_its_van() -> None:
     words = words_of(pdf_of([DrawerLabel("VAN-3", "D2", "Spacers")], SHEET))
     assert "D2" in words and "VAN-3" in words
