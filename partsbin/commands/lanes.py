@@ -53,7 +53,12 @@ def lane_(session: Session, options: argparse.Namespace) -> int:
 
 def lane_document(asked: LaneAsked) -> dict[str, object]:
     """A lane question answered, as ``find`` gives it beside the lines: what to ask, answers as ``lane`` gives them."""
-    return {"ask": list(asked.ask), "answers": [_answer(x) for x in asked.answers], "more": asked.more}
+    return {
+        "ask": list(asked.ask),
+        "answers": [_answer(x) for x in asked.answers],
+        "more": asked.more,
+        "first_checks": list(asked.checks),
+    }
 
 
 def chart_(session: Session, options: argparse.Namespace) -> int:

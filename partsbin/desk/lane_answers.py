@@ -107,28 +107,38 @@ def best_first(found: Iterable[LaneAnswer]) -> list[LaneAnswer]:
 
 
 def answer_lines(answer: LaneAnswer, *, most: int = 3) -> list[str]:
-    """Return one answer in lines for people: verdict, spacer sets as items with hand and stock, capacity, kit."""
+    """Return one answer in lines for people: verdict, spacer sets as items with hand and stock, capacity, kit.
+
+    For lanes of a machine the kit, which is what differs from now, comes before the sets.
+    """
     found = answer.fit
     out = [found.sentence() + "."]
     if found.unconfirmed and found.verdict is not Verdict.NO_FIT:
         out.append(f"Unconfirmed: {found.unconfirmed}.")
+    sets, kit = _set_lines(answer, most), _kit_lines(answer)
+    return out + (kit + sets if answer.rows else sets + kit)
+
+
+def _set_lines(answer: LaneAnswer, most: int) -> list[str]:
+    found, out = answer.fit, []
     for number, spacers in enumerate((*found.sets, *found.unstocked)[:most], 1):
         lacking = "  (not in stock)" if spacers.lacking else ""
         out.append(f"{number}. {spacers.words()}: {spacers.slack_mm:g} mm play{lacking}")
         out += [f"   {_part_words(answer, part, quantity)}" for part, quantity in spacers.items]
-    if answer.kit is not None:
-        out += _kit_lines(answer, answer.kit)
-    elif found.verdict is not Verdict.NO_FIT:
-        out.append(f"No kit: {answer.no_kit}")
     return out
 
 
-def _kit_lines(answer: LaneAnswer, kit: LaneKit) -> list[str]:
+def _kit_lines(answer: LaneAnswer) -> list[str]:
+    kit = answer.kit
+    if kit is None:
+        return [f"No kit: {answer.no_kit}"] if answer.fit.verdict is not Verdict.NO_FIT else []
     lanes = "+".join(row.lane for row in answer.rows)
     where = (
         f"{answer.rows[0].asset} lane {lanes}" if answer.rows else "lane" if kit.lanes == 1 else f"{kit.lanes} lanes"
     )
-    out = [f"Kit for {where}, holding {kit.capacity}:"]
+    other = dict.fromkeys(row.container for row in answer.rows if row.container not in ("", kit.container.code))
+    now = f", set up for {' and '.join(other)} now" if other else ""
+    out = [f"Kit for {where}{now}, holding {kit.capacity}:"]
     out += [f"   {_part_words(answer, x.part_number, x.quantity)}" for x in kit.take]
     out += [f"   comes back: {_part_words(answer, x.part_number, x.quantity)}" for x in kit.back]
     if not kit.take and not kit.back:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import partial
 
-from partsbin.depot.catalogue import find_item
+from partsbin.depot.catalogue import find_item, first_checks_of
 from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, lanes_of
 from partsbin.depot.places import Place
@@ -25,6 +25,7 @@ from partsbin.lanes.containers import Container
 from partsbin.lanes.named_containers import Named, which
 from partsbin.lanes.questions import LaneQuestion, may_be_lane_question, read_lane_question
 
+MOST_CHECKS = 3
 _NO_NAME = frozenset(
     ("can", "cans", "bottle", "bottles", "case", "tray", "pack", "sleek", "slim", "the", "and", "lane")
 )
@@ -34,17 +35,20 @@ _NO_NAME = frozenset(
 class LaneAsked:
     """A lane question answered: what is still to be asked, the answers, and how many more the words would allow.
 
-    ``brief`` means it was asked which lanes will do, so that each answer is worth one line.
+    ``brief`` means it was asked which lanes will do, so that each answer is worth one line. ``checks`` are what to try
+    before a part is pulled, where something goes wrong in a lane.
     """
 
     ask: tuple[str, ...]
     answers: tuple[LaneAnswer, ...]
     more: int = 0
     brief: bool = False
+    checks: tuple[str, ...] = ()
 
     def words(self) -> str:
         """The whole answer in lines for people."""
         out = [f"Ask: {doubt}" for doubt in self.ask]
+        out += [f"Try first: {check}" for check in self.checks]
         for answer in self.answers:
             out += [f"{answer.fit.sentence()}."] if self.brief else ["", *answer_lines(answer)]
         if self.more:
@@ -65,9 +69,10 @@ def asked(depot: Depot, text: str, van: Place | None = None) -> LaneAsked | None
         doubts = (*doubts, *_too_wide(found))
     else:
         found = list(answer_all(depot, pairs[:MOST_ANSWERS], van))
-    return LaneAsked(
-        (*doubts, *missing), tuple(found[:MOST_ANSWERS]), max(len(pairs) - MOST_ANSWERS, 0), question.every
-    )
+    more = max(len(pairs) - MOST_ANSWERS, 0)
+    checks = [text for symptom, text in first_checks_of(depot, "DLV-SPC") if symptom == question.fault]
+    told = tuple(found[:MOST_ANSWERS])
+    return LaneAsked((*doubts, *missing), told, more, question.every, tuple(checks[:MOST_CHECKS]))
 
 
 def _read(depot: Depot, text: str) -> LaneQuestion | None:

@@ -22,7 +22,8 @@ class LaneQuestion:
 
     No container at all means the one now in the lanes of the machine. ``was`` are the containers a swap comes from
     (empty: not said). ``width_mm`` is the lane width said (0: none), ``asset`` and ``numbers`` a machine's lanes,
-    ``lanes`` how many lanes; ``every`` asks which lanes will do. ``doubts`` are sentences to put to the asker.
+    ``lanes`` how many lanes; ``every`` asks which lanes will do. ``fault`` is what goes wrong there, as first checks
+    name it. ``doubts`` are sentences to put to the asker.
     """
 
     text: str
@@ -35,6 +36,7 @@ class LaneQuestion:
     numbers: tuple[str, ...] = ()
     lanes: int = 1
     every: bool = False
+    fault: str = ""
     doubts: tuple[str, ...] = ()
 
     @property
@@ -53,6 +55,7 @@ _FAULT: Final = re.compile(
     r"\b(?:(?:fall|stick|jam|lean|tip|wedge|rattle)(?:s|ing)?|stuck|jamm(?:ed|ing)|tipping|wedged|too (?:loose|tight)|"
     r"(?:drop|vend)(?:s|p?ing)? (?:two|2|double)(?: at (?:a|one) time)?|double[- ]vend(?:s|ing)?|hang(?:s|ing)? up)\b"
 )
+_DOUBLE: Final = re.compile(r"\b(?:two|2|double)\b")
 _HINT: Final = re.compile(r"\b(?:cans?|bottles?|pet|slim|sleek|tall|ml|oz|water)\b|\d(?:ml|oz)\b")
 _ORDERS: Final = re.compile(
     r"(?<![\w.])(?:x?\d{1,2}x?|two|three|four|five|six|couple(?: of)?|pair(?: of)?)\s+"
@@ -126,8 +129,14 @@ def read_lane_question(
         where.numbers,
         where.lanes,
         where.every,
+        _fault(words),
         doubts,
     )
+
+
+def _fault(words: str) -> str:
+    said = _FAULT.search(words)
+    return "" if said is None else "double vend" if _DOUBLE.search(said[0]) else "stuck product"
 
 
 def _says_nothing_else(where: Where, target: Named, *, fault: bool) -> bool:

@@ -88,7 +88,7 @@ def test_a_question_in_words_is_answered_and_a_parts_request_is_not(depot: Depot
 
 def test_lanes_of_a_machine_are_answered_with_what_differs_from_now(depot: Depot) -> None:
     words = told(depot, "change M1 lane 12 to 355 can")
-    assert "Kit for M1 lane 12" in words
+    assert "Kit for M1 lane 12, set up for SLM250 now, holding 7:" in words
     assert "comes back: 1 x SP15-L LEFT" in words
     assert "M1 has no lane 99; its lanes: 10, 11" in told(depot, "spacers for the 250 slim in lanes 12, 99 of M1")
     (pair,) = answers(depot, "250 slim", "M2 1B")
@@ -115,7 +115,9 @@ def test_a_drink_is_known_by_its_name_or_by_its_lane(depot: Depot, text: str, co
 
 
 def test_what_is_right_in_a_lane_is_said_so(depot: Depot) -> None:
-    assert "nothing needed: what is on record there suits it" in told(depot, "lane 12 on M1 vends two")
+    words = told(depot, "lane 12 on M1 vends two")
+    assert words.startswith("Try first: Two containers sitting in one turn of the coil?")
+    assert words.index("nothing needed: what is on record there suits it") < words.index("1. 1 x 15 mm left")
 
 
 def test_which_lanes_will_do_comes_best_first(depot: Depot) -> None:
