@@ -7,6 +7,7 @@ import re
 from partsbin.requests.dictated import read_aloud
 from partsbin.requests.measures import SPEECH, stated
 from partsbin.requests.numbers import plain
+from partsbin.requests.short_numbers import short_numbers
 from partsbin.requests.token import Known, Token
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, split_words
@@ -41,9 +42,12 @@ def whole_codes(line: str, known: Known | None, words: Words) -> list[Token]:
     """The numbers, names and machines of a line, in order."""
     found: list[Token] = []
     chunks = list(_CHUNK.finditer(line))
+    short = {token.start: token for token in short_numbers(line, known)} if known else {}
     position = 0
     while position < len(chunks):
-        token = _known_number(line, chunks, position, known) if known else None
+        first = chunks[position]
+        token = next((short[at] for at in range(*first.span()) if at in short), None)
+        token = token or (_known_number(line, chunks, position, known) if known else None)
         token = token or (_name_at(line, chunks, position, known, words) if known else None)
         token = token or _quoted_number(chunks, position) or _model(chunks, position, known, words)
         token = token or _strange(chunks[position], known)

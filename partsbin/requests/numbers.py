@@ -100,7 +100,7 @@ class Numbers:
     def find(self, text: str) -> Hit | None:
         """Items whose number this text is, or None. Looks for the number as written first, then with look-alikes."""
         key = plain(text)
-        if len(key) < 3:
+        if len(key) < 3 and key not in self._own:
             return None
         for table, how in ((self._own, "part number"), (self._others, "supplier number")):
             if key in table:
@@ -109,6 +109,10 @@ class Numbers:
             return Hit(_ids(self._gtins[_gtin(key)]), "GTIN")
         alike = self._folded.get(folded(key)) if len(key) >= 4 else None
         return Hit(_ids(alike), "part number", exact=False) if alike is not None else None
+
+    def owned(self, text: str) -> bool:
+        """Whether this is an item's own part number, spacing, marks and case aside."""
+        return plain(text) in self._own
 
     def near(self, text: str) -> Hit | None:
         """Items whose own number is one character away (changed, missing, extra or swapped with its neighbour)."""

@@ -52,6 +52,9 @@ class _Catalogue:
             return self._index.numbers.starting(text)  # the front of a number, its tail left out
         return hit
 
+    def number(self, text: str) -> bool:
+        return self._index.numbers.owned(text)
+
     def name(self, text: str) -> bool:
         return bool(self._index.names.find(text))
 

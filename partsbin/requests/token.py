@@ -38,6 +38,9 @@ class Known(Protocol):
     def code(self, text: str) -> Hit | None:
         """The hit for a number as written, or None."""
 
+    def number(self, text: str) -> bool:
+        """Whether this is an item's own part number, however short."""
+
     def name(self, text: str) -> bool:
         """Whether some item goes by this name, though it says nothing of the trade."""
 

@@ -81,3 +81,27 @@ NOT_STOCKED = (DATA / "not_stocked.txt").read_text().splitlines()
 def test_what_no_drinks_depot_stocks_is_not_sure(depots: dict[str, Index], name: str, most: float) -> None:
     sure = [text for text in NOT_STOCKED if any(one.status == "sure" for one in answer_text(depots[name], text))]
     assert len(sure) <= len(NOT_STOCKED) * most, sure
+
+
+def test_short_part_numbers_are_read_where_only_a_count_stands_with_them():
+    index = Index(
+        [
+            CatalogueItem(n, number, words)
+            for n, (number, words) in enumerate(
+                {"1001": "Vend motor LH", "MTRL": "Coil motor", "P1": "Fan", "B-7": "Lamp", "42": "Lock"}.items(), 1
+            )
+        ]
+    )
+    for line, number, quantity in (
+        ("1001", 1, 1),
+        ("2 x 1001", 1, 2),
+        ("1001 qty 3", 1, 3),
+        ("mtrl x4", 2, 4),
+        ("two of P1", 3, 2),
+        ("B-7, 2 off", 4, 2),
+        ("5 42", 5, 5),
+    ):
+        (answer,) = answer_text(index, line)
+        assert (answer.status, answer.candidates[0].item_id, answer.quantity) == ("sure", number, quantity), line
+    _, answers = answer_message(index, "2 x 1001, 3 MTRL and P1")
+    assert [(one.candidates[0].item_id, one.quantity) for one in answers] == [(1, 2), (2, 3), (3, 1)]
