@@ -12,7 +12,7 @@ _PART = re.compile(r"(?:(?! and | plus |[,;\n&+]).)+", re.IGNORECASE)
 _CHUNK = re.compile(r"\S+")
 _COUNT = re.compile(r"\(?x?\d{1,4}x?\)?|[x*=:-]|\d{1,4}(?:off|ea|pcs?|no|nos)", re.IGNORECASE)
 _BESIDE = listed(
-    "a an of off ea each pc pcs pieces no nos qty quantity please pls need want send me i the part pn"
+    "a an and of off ea each pc pcs pieces plus no nos qty quantity please pls need want send me i the part pn"
 ) | set(NUMBER_WORDS)
 _MOST = 6
 
