@@ -109,7 +109,9 @@ def _require_sound(kind: str, lines: Sequence[Line]) -> None:
         message = "There is nothing on this slip to post; add a line."
         raise Refused(message)
     for line in lines:
-        whole_quantity(line.quantity)
+        if whole_quantity(line.quantity) > 1 and line.serial_id is not None:
+            message = f"A serial number names one piece: give quantity 1 on its line, not {line.quantity}."
+            raise Refused(message)
 
 
 def _write_slip(

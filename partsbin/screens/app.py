@@ -54,6 +54,7 @@ class PartsbinApp(Staying, ScanRouter):
         *[Binding(way.key, f"go('{way.name}')", way.title, show=False, id=f"go.{way.name}") for way in WAYS],
         Binding("f1", "help", "Help", id="help", priority=True),
         Binding("ctrl+o", "sign_on", "Change who is at the desk", show=False, id="sign_on"),
+        Binding("escape", "stop", "Stop", show=False, id="stop", priority=True),
         Binding("f10", "leave", "Leave", show=False, id="leave"),
         Binding("ctrl+q", "leave", "Leave", show=False, id="leave.too", priority=True),
     ]
@@ -110,7 +111,7 @@ class PartsbinApp(Staying, ScanRouter):
         words = sentence(error, self.path) if isinstance(error, sqlite3.Error) else str(error)
         if not words or not isinstance(error, (Refused, sqlite3.Error)):
             return False
-        if self.front is not None:  # between two screens there is none; what lasts is told at the next look
+        if self.front is not None and self.front.query("#message"):  # else it is not laid out yet: the next look tells
             self.front.complain(words)
         return True
 
@@ -225,6 +226,17 @@ class PartsbinApp(Staying, ScanRouter):
 
         if self.front is self.screen:
             await self.push_screen(Help(self.front.TITLE_TEXT, self.front.HELP, self.front.live_keys()))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Esc stops only while the screen in front waits for something; else it is the screen's own key."""
+        if action == "stop":
+            return self.front is self.screen and self.front is not None and self.front.under_way is not None
+        return super().check_action(action, parameters)
+
+    def action_stop(self) -> None:
+        """Leave what the screen in front waits for; the depot is only read by it."""
+        if self.front is not None and self.front.under_way is not None:
+            self.front.under_way.cancel()
 
     def action_leave(self) -> None:
         """Leave the program; entered work is kept as a draft."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Iterable, Sequence
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from rich.text import Text
@@ -164,6 +166,29 @@ class DeskScreen(Staying, Screen[None]):
             return None
         self.desk.look()
         return result
+
+    under_way: asyncio.Task[Any] | None = None
+    """What ``watch`` waits for; Esc cancels it."""
+
+    async def watch(self, job: Callable[[Depot], Any], saying: str) -> Any:  # noqa: ANN401 - whatever the job gives
+        """Run what only reads: after a second its time is told, and Esc leaves it. Else as ``attempt``."""
+        self.say(saying)
+        began = monotonic()
+        self.under_way = task = asyncio.create_task(self.desk.away(job))
+        try:
+            while not (await asyncio.wait({task}, timeout=1))[0]:
+                self.say(f"{saying} {monotonic() - began:.0f} s · Esc stops")
+            return task.result()
+        except Refused as refused:
+            self.complain(refused)
+        except asyncio.CancelledError:
+            if not task.cancelled():  # not Esc: this screen's own work was called off
+                task.cancel()
+                raise
+            self.say("Stopped; nothing was changed.")
+        finally:
+            self.under_way = None
+        return None
 
     def live_keys(self) -> list[tuple[str, str]]:
         """Return (key, what it does) of every key that works here now."""

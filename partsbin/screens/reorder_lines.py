@@ -59,15 +59,16 @@ class ReorderLines(FigureScreen):
             return monday_report(depot, day), open_lines(depot)
 
         first = self.sheet is None
-        if first:
-            self.say("making the report …")
         try:
-            report, self.orders = await self.desk.away(make)
+            found = await (self.watch(make, "making the report …") if first else self.desk.away(make))
         except Refused as refused:
             self.complain(refused)
             return
         finally:
             self._making = False
+        if found is None:
+            return
+        report, self.orders = found
         self._take(report)
         if first:
             self.say(self._greeting())

@@ -123,6 +123,8 @@ def test_a_serial_moves_only_from_where_it_is(depot, desk) -> None:
         number = serial(depot, MOTOR, "S-1")
         post(depot, "receipt", [Line(MOTOR, supplier, shelf, 1, serial_id=number)], operator=desk)
         post(depot, "receipt", [Line(MOTOR, supplier, van, 1)], operator=desk)
+    with pytest.raises(Refused, match="names one piece: give quantity 1 on its line, not 2"):
+        post(depot, "receipt", [Line(MOTOR, supplier, shelf, 2, serial_id=number)], operator=desk)
     with pytest.raises(Refused, match="serial is not where"):
         post(depot, "return", [Line(MOTOR, van, shelf, 1, serial_id=number)], operator=desk)
     post(depot, "checkout", [Line(MOTOR, shelf, van, 1, serial_id=number)], operator=desk)

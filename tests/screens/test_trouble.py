@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from threading import Event
 
 import pytest
 
@@ -76,3 +77,27 @@ async def test_whoever_posts_while_another_terminal_writes_is_told_that_it_waits
                 await pilot.press("c")
                 await until(pilot, lambda: "waiting for another terminal" in message(pilot))
             await until(pilot, lambda: f"1 line to {VANS[0]}" in message(pilot))
+
+
+async def test_esc_leaves_what_takes_long_and_says_so(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    begun, go_on = Event(), Event()
+
+    def slow(_depot: Depot, target: float | None = None) -> list[object]:
+        begun.set()
+        go_on.wait(30)
+        return []
+
+    monkeypatch.setattr("partsbin.screens.plan.propose", slow)
+    app = PartsbinApp(path)
+    try:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await quiet(pilot)
+            await pilot.press("f12")
+            await until(pilot, lambda: "planning …" in message(pilot) and "Esc stops" in message(pilot))
+            assert begun.is_set()
+            await pressed(pilot, "escape")
+            assert message(pilot) == "Stopped; nothing was changed."
+            await pressed(pilot, "f2")
+            go_on.set()
+    finally:
+        go_on.set()
