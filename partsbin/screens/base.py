@@ -168,9 +168,9 @@ class DeskScreen(Staying, Screen[None]):
         return result
 
     under_way: asyncio.Task[Any] | None = None
-    """What ``watch`` waits for; Esc cancels it."""
+    """What ``find_out`` waits for; Esc cancels it."""
 
-    async def watch(self, job: Callable[[Depot], Any], saying: str) -> Any:  # noqa: ANN401 - whatever the job gives
+    async def find_out(self, job: Callable[[Depot], Any], saying: str) -> Any:  # noqa: ANN401 - whatever the job gives
         """Run what only reads: after a second its time is told, and Esc leaves it. Else as ``attempt``."""
         self.say(saying)
         began = monotonic()

@@ -108,7 +108,7 @@ clears.
 
     @work(group="choose")
     async def _add(self, text: str, find: Callable[[Depot], list[Label]], *, typed: bool = False) -> None:
-        labels = await self.watch(find, f"looking for {clip(text, 60)} …")
+        labels = await self.find_out(find, f"looking for {clip(text, 60)} …")
         if labels is not None:
             self.what.append(text)
             self.chosen += labels

@@ -23,7 +23,7 @@ async def read_audits(screen: Machines) -> None:
     if not text:
         return
     path = Path(text).expanduser()
-    answer = await screen.watch(lambda depot: _looked(depot, path), "reading …")
+    answer = await screen.find_out(lambda depot: _looked(depot, path), "reading …")
     if answer is None:
         return
     found, words = answer

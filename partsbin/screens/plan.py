@@ -77,7 +77,7 @@ from its own jobs. P writes it all as PDF.
     @work(exclusive=True, group="plan")
     async def _plan(self) -> None:
         target = self._target
-        planned = await self.watch(lambda depot: propose(depot, target=target), "planning …")
+        planned = await self.find_out(lambda depot: propose(depot, target=target), "planning …")
         if planned is not None:
             self.planned, self.marked = planned, set()
             self._show()
@@ -217,7 +217,7 @@ from its own jobs. P writes it all as PDF.
     @work(exclusive=True, group="plan")
     async def action_what_if(self) -> None:
         """Show what targets cost."""
-        points: list[WhatIf] | None = await self.watch(lambda depot: what_if(depot, _TARGETS), "planning …")
+        points: list[WhatIf] | None = await self.find_out(lambda depot: what_if(depot, _TARGETS), "planning …")
         if points:
             self.query_one("#sums", Static).update(chart(points))
             self.say(self._told())

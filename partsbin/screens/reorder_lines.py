@@ -60,7 +60,7 @@ class ReorderLines(FigureScreen):
 
         first = self.sheet is None
         try:
-            found = await (self.watch(make, "making the report …") if first else self.desk.away(make))
+            found = await (self.find_out(make, "making the report …") if first else self.desk.away(make))
         except Refused as refused:
             self.complain(refused)
             return

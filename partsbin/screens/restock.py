@@ -128,7 +128,7 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
     async def open_van(self, van: Place) -> None:
         """Propose what brings a van to par, with what was changed before."""
         day = str(today(self.depot))
-        proposal = await self.watch(lambda depot: propose(depot, van, day), f"looking what {van.code} needs …")
+        proposal = await self.find_out(lambda depot: propose(depot, van, day), f"looking what {van.code} needs …")
         if proposal is None:
             return
         self.sheet = Sheet(proposal, day)
