@@ -8,6 +8,7 @@ from pathlib import Path
 from partsbin.commands.files import Add
 from partsbin.commands.session import Session, table
 from partsbin.depot import clock
+from partsbin.depot.plain_text import counted
 from partsbin.desk.monday import MondayReport, Reorder, monday_report, order_from_report, write_csv
 from partsbin.desk.today import today
 from partsbin.exchange.values import major
@@ -123,7 +124,7 @@ def _text(report: MondayReport, order: object) -> list[str]:
     out = [f"Monday report {report.week}"]
     for name, lines in report.by_supplier():
         total = major(sum(line.value or 0 for line in lines))
-        out += ["", f"{name or 'No supplier stated: say who sells these'}  ({len(lines)} lines, {total})"]
+        out += ["", f"{name or 'No supplier stated: say who sells these'}  ({counted(len(lines), 'line')}, {total})"]
         out += table(
             ("ORDER", "PART", "DESCRIPTION", "HAND+ORDER-PROMISED", "POINT", "UP TO", "NOTE"),
             [

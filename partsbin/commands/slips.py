@@ -12,6 +12,7 @@ from partsbin.depot.file import Depot
 from partsbin.depot.history import slip_lines
 from partsbin.depot.ledger import reverse
 from partsbin.depot.places import PHYSICAL, the_place
+from partsbin.depot.plain_text import counted
 from partsbin.desk.amounts import read_amount
 from partsbin.desk.counting import by_lot, keep_count
 from partsbin.desk.posting import Keyed, count_differences, receive, transfer
@@ -109,7 +110,7 @@ def _post(session: Session, options: argparse.Namespace) -> int:
         for x in moves
     ]
     lots = [f"   {x.quantity} {x.part_number} lot {x.lot}: {x.source} → {x.target}" for x in moves if x.lot]
-    words = [f"Slip {slip} posted: {len(lines)} line(s).", *lots]
+    words = [f"Slip {slip} posted: {counted(len(lines), 'line')}.", *lots]
     return session.answer({"slip": slip, "lines": len(lines), "moves": document}, words)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.depot.places import places_of
+from partsbin.depot.plain_text import counted
 from partsbin.desk.finding import Finder, stock_of
 from partsbin.desk.labelling import choose
 from partsbin.desk.monday import monday_report, write_csv
@@ -71,8 +72,9 @@ def _restock(depot: Depot, folder: Path, told: list[str]) -> dict[str, object]:
     pdf = folder / f"pick-slip-{van.code}.pdf"
     write_pick_slip(depot, proposal, slip, pdf, "")
     short = "; ".join(f"{m.quantity} {m.item.part_number}" for m in proposal.missing) or "nothing"
+    lines = counted(len(proposal.picks), "line")
     told += [
-        f"{van.code} is brought to par: {len(proposal.picks)} lines in walking order on slip {slip}; short: {short}.",
+        f"{van.code} is brought to par: {lines} in walking order on slip {slip}; short: {short}.",
         f"  pick slip: {pdf}",
         "",
     ]
@@ -84,8 +86,8 @@ def _monday(depot: Depot, folder: Path, told: list[str]) -> dict[str, object]:
     pdf, csv = folder / f"monday-{report.week}.pdf", folder / f"monday-{report.week}.csv"
     write_monday(depot, report, pdf)
     write_csv(depot, report, csv)
-    told.append(f"Monday report {report.week}: {len(report.lines)} lines to order.")
-    told += [f"  {name or 'no supplier stated'}: {len(lines)} lines" for name, lines in report.by_supplier()]
+    told.append(f"Monday report {report.week}: {counted(len(report.lines), 'line')} to order.")
+    told += [f"  {name or 'no supplier stated'}: {counted(len(lines), 'line')}" for name, lines in report.by_supplier()]
     told += [
         f"  overdue {len(report.overdue)}, short requests {len(report.short)}, "
         f"will not sell in time {len(report.dated)}",
