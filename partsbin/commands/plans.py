@@ -44,7 +44,7 @@ def class_targets(session: Session, text: str) -> int:
     from partsbin.desk import plan_targets
 
     with session.open() as depot:
-        plan_targets.set_targets(depot, plan_targets.read_targets(text))
+        plan_targets.set_targets(depot, session.operator(depot), plan_targets.read_targets(text))
         shares, words = plan_targets.class_targets(depot), plan_targets.targets_in_words(depot)
     document = {name or "other": share for name, share in shares.items()}
     return session.answer(document, [f"Targets: {words}. Run plan to see what they change."])

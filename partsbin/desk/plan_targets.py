@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from partsbin.depot.file import Depot
+from partsbin.depot.operators import Operator
+from partsbin.depot.rights import require
 from partsbin.errors import Refused
 
 TARGETS = {"fast": 0.98, "medium": 0.95, "slow": 0.90, "": 0.95}
@@ -36,9 +38,10 @@ def read_targets(text: str) -> dict[str, float]:
     return {name: _share(name, figure) for name, figure in pairs}
 
 
-def set_targets(depot: Depot, shares: dict[str, float]) -> None:
-    """Keep these targets; classes not named keep theirs."""
+def set_targets(depot: Depot, operator: Operator, shares: dict[str, float]) -> None:
+    """Keep these targets; classes not named keep theirs. Asks the right to change set points."""
     with depot.write():
+        require(depot, operator, "setpoints")
         for name, share in shares.items():
             depot.set_setting(f"target:{name}", f"{share:.6g}")
 

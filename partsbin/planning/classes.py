@@ -87,16 +87,19 @@ def falling(history: ArrayLike, recent: int = 13, before: int = 52, chance: floa
     return np.asarray((seen < expected / 2) & (below < chance))
 
 
-def forecast_by_class(history: ArrayLike) -> tuple[FloatArray, NDArray[np.str_]]:
+def forecast_by_class(
+    history: ArrayLike, pattern: Pattern | None = None, down: NDArray[np.bool_] | None = None
+) -> tuple[FloatArray, NDArray[np.str_]]:
     """Units a period by the method that suits each item's class, and the method's name.
 
     Smooth: Croston (for demand in nearly every period it is exponential smoothing); erratic, intermittent and
     lumpy: SBA; falling or dead: TSB, which comes down while nothing is asked for. Smoothing constants 0.1.
+    pattern, down (falling or dead): given where they are known already.
     """
     x = as_history(history)
-    pattern = classify(x)
+    pattern = classify(x) if pattern is None else pattern
+    down = falling(x) | dead(x) if down is None else down
     plain = croston(x, 0.1).forecast
-    down = falling(x) | dead(x)
     smooth = pattern.name == "smooth"
     out = np.where(smooth, plain, 0.95 * plain)
     if down.any():

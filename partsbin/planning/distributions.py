@@ -39,8 +39,9 @@ def negative_binomial_table(mean: ArrayLike, variance: ArrayLike, top: int) -> F
     """
     m = np.atleast_1d(np.asarray(mean, dtype=np.float64))
     v = np.broadcast_to(np.asarray(variance, dtype=np.float64), m.shape)
-    table = poisson_table(m, top)
     over = (v > m * 1.0001) & (m > 1e-9)
+    table = np.empty((len(m), top + 1))
+    table[~over] = poisson_table(m[~over], top)
     if over.any():
         mo, vo = m[over][:, None], v[over][:, None]
         r, k = mo * mo / (vo - mo), np.arange(1, top + 1)

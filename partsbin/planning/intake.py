@@ -181,17 +181,18 @@ def _block(x: FloatArray, raw: FloatArray) -> tuple[NDArray[np.generic], ...]:
     life = np.cumsum(known, axis=1) > 0  # weeks before the first known one are before the item was stocked
     top = -np.sort(-np.nan_to_num(x), axis=1)[:, :2] if x.shape[1] > 1 else np.zeros((len(x), 2))
     came_back = np.nansum(raw, axis=1) < 0
-    forecast, method = forecast_by_class(x)
+    pattern, is_dead, is_falling = classify(x), dead(x), falling(x)
+    forecast, method = forecast_by_class(x, pattern, is_dead | is_falling)
     return (
         known.sum(axis=1),
         (life & ~known).sum(axis=1),
         (x > 0).sum(axis=1),
         top[:, 0],
         top[:, 1],
-        classify(x).name,
+        pattern.name,
         forecast,
         method,
-        dead(x),
-        falling(x),
+        is_dead,
+        is_falling,
         came_back,
     )

@@ -10,19 +10,19 @@ from partsbin.planning import proposal as say
 from partsbin.planning.intake import LITTLE_DEMANDS, LITTLE_WEEKS, Case, Mask
 from partsbin.planning.lots import WEEKS_A_YEAR
 
-Remarks = dict[int, tuple[str, ...]]
+Remarks = list[tuple[str, ...]]
 
 
 def remarks(case: Case, capped: Mask) -> tuple[Remarks, Remarks]:
-    """Flags and questions of the items that have any, by index."""
-    flags: Remarks = {}
-    asked: Remarks = {}
+    """Flags and questions of each item."""
+    flags: Remarks = [()] * case.n
+    asked: Remarks = [()] * case.n
     for flag, where in _flags(case, capped).items():
         ask = _QUESTIONS.get(flag)
         for i in np.flatnonzero(where).tolist():
-            flags[i] = (*flags.get(i, ()), flag)
+            flags[i] = (*flags[i], flag)
             if ask:
-                asked[i] = (*asked.get(i, ()), ask(case, i))
+                asked[i] = (*asked[i], ask(case, i))
     return flags, asked
 
 

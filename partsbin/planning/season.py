@@ -17,6 +17,7 @@ from partsbin.planning.distributions import FloatArray
 LENGTHS = (4, 7, 12, 13, 52)  # quarters, days of a week, months, four-week periods, weeks
 _CHANCE = 0.001  # odds of taking noise for a rhythm, shared out over the lengths
 _FORETOLD = 0.7  # most of the scatter of the last part that may stay when the rhythm is known
+_MOST_ITEMS = 10_000  # more of them show a shared rhythm no clearer
 _MOST_SWING = np.log(8.0)
 
 
@@ -51,7 +52,7 @@ class Season:
 
 def find_season(history: FloatArray) -> Season:
     """The rhythm the items share; history items x periods, NaN unknown, netted."""
-    level = _pooled(history)
+    level = _pooled(history[:: max(1, len(history) // _MOST_ITEMS)])
     periods = len(level)
     found = [(_chance(level, s), s) for s in LENGTHS if 2 * s <= periods and periods >= 2 * _wave_count(s) + 6]
     chance, length = min(found, default=(1.0, 0))

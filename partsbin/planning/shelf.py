@@ -85,10 +85,11 @@ def _proposals(case: Case, s: Settled) -> list[Proposal]:
         (np.nan_to_num(case.unit_cost) * s.on_shelf).tolist(),
         *(_maybe(a) for a in (case.old_point, case.old_level)),
         *(a.tolist() for a in (facts.known_weeks, facts.censored_weeks)),
-        *([said.get(i, ()) for i in range(case.n)] for said in (flags, questions)),
+        flags,
+        questions,
     ]
     rows = zip(range(case.n), case.part_numbers, *columns, strict=True)
-    return [Proposal(*row) for row in rows]
+    return list(map(Proposal._make, rows))
 
 
 def _maybe(values: FloatArray) -> list[int | None]:

@@ -204,10 +204,10 @@ from its own jobs. P writes it all as PDF.
         answer = await self.app.push_screen_wait(Ask(question, answer=shown, check=read_targets))
         if not answer:
             return
-        shares = read_targets(answer)
+        shares, operator = read_targets(answer), self.operator
 
         def keep(depot: Depot) -> bool:
-            set_targets(depot, shares)
+            set_targets(depot, operator, shares)
             return True
 
         if await self.attempt(keep):

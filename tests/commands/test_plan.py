@@ -39,6 +39,14 @@ def test_the_plan_is_written_as_pdf(stocked: Run, tmp_path: Path) -> None:
     assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
 
 
+def test_targets_are_changed_by_who_may_change_set_points(stocked: Run) -> None:
+    stocked("people", "add", "TK", "Tom", "--role", "technician")
+    refused = stocked("--operator", "TK", "plan", "--class-targets", "fast 50")
+    assert refused.code == 1
+    assert "may not change set points" in refused.err
+    assert "fast 98" in stocked("plan", "--class-targets", "slow 90").out
+
+
 def test_the_targets_of_the_classes_are_kept_and_planned_for(stocked: Run) -> None:
     kept = stocked("--json", "plan", "--class-targets", "other 97.5").json
     assert kept == {"fast": 0.98, "medium": 0.95, "slow": 0.9, "other": 0.975}
