@@ -115,6 +115,8 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             self._counting = False
 
     def _show_today(self, found: Today) -> None:
+        if not self.query("#today"):  # the program was left meanwhile
+            return
         self._today = today_words(found)
         self.query_one("#today", Static).update(self._today)
         if not self.slate.lines:

@@ -53,7 +53,9 @@ _KEYS = (
     *("adjust_limit_value", "adjust_limit_quantity", *(f"may:{deed}" for deed in DEEDS)),
 )
 
-words = st.one_of(st.sampled_from((*_OPTIONS, *PARTS[:2], *BINS[:2], *VANS[:2], "1", "3")), cells)
+words = st.one_of(st.sampled_from((*_OPTIONS, *PARTS[:2], *BINS[:2], *VANS[:2], "1", "3")), cells).map(
+    lambda text: text.replace("\0", "")  # which no shell can pass on
+)
 arguments = st.tuples(st.sampled_from(_COMMANDS), st.lists(words, max_size=5)).map(lambda drawn: [drawn[0], *drawn[1]])
 
 _DATES = (
