@@ -82,16 +82,21 @@ def _named(depot: Depot, word: str) -> Label:
 
 
 def choose_scanned(depot: Depot, text: str) -> list[Label]:
-    """Return the label like the one that was scanned: of a bin, drawer, van or item, or of a case with its lot."""
+    """Return the label like the one that was scanned: of a bin, drawer, van or item, or of a case with its lot.
+
+    Anything else is taken for words that came as fast as a scan, see ``choose``.
+    """
     known = look_up(depot, text, today(depot))
     if known.problems:
         message = f"{known.text}: {'; '.join(known.problems)}"
         raise Refused(message)
     if known.place is not None:
         return [place_label(depot, known.place)]
+    if known.item is None and known.gtin:
+        message = f"Nothing here has the code “{known.text}” yet; scan it under Receive to say whose it is."
+        raise Refused(message)
     if known.item is None:
-        message = f"Nothing here has the code “{known.text}”"
-        raise Refused(f"{message} yet; scan it under Receive to say whose it is." if known.gtin else f"{message}.")
+        return choose(depot, [known.text])
     if known.lot or known.best_before:
         return [case_label(depot, known.item, known.lot, known.best_before, known.quantity or 0)]
     return [item_label(depot, known.item)]

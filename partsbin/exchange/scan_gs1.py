@@ -154,6 +154,9 @@ def _check_value(element: Element, today: date, problems: list[str]) -> Element:
     if not element.sound:
         return element
     value = element.value
+    if not value:
+        problems.append(f"({element.ai}) {_name(element.title, element.ai)} is empty; scan again.")
+        return replace(element, sound=False)
     if not value.isascii():
         problems.append(f"({element.ai}) “{value}” has signs that no GS1 symbol carries; scan again.")
         return replace(element, sound=False)

@@ -131,5 +131,8 @@ def test_a_scan_gives_the_same_label_again(depot: Depot) -> None:
         assert choose_scanned(depot, code_of(label)) == [label]
     with pytest.raises(Refused, match="scan it under Receive"):
         choose_scanned(depot, "4006381333931")
+    assert choose_scanned(depot, "A-01..") == choose(depot, ["A-01.."])
+    with pytest.raises(Refused, match="There is no part “NOPE-1”"):
+        choose_scanned(depot, "]C0NOPE-1")
     (badge,) = choose(depot, ["badge:RH"])
     assert isinstance(badge, BadgeLabel) and badge.badge == "70001"

@@ -106,6 +106,7 @@ def test_an_unknown_identifier_is_kept_and_shown():
         ("0109521234543213" + "10A\x1d" + "10B", "comes twice"),
         ("0109521234543213" + "0209521234543213" + "3740", "cannot stand on one label"),
         ("0109521234543213" + "30ABC", "wrong sign"),
+        ("0109521234543213" + "30", "is empty; scan again"),
         ("0109521234543213" + "10" + "L" * 21, "too long"),
         ("0109521234543213" + "10L~7", "wrong sign"),
     ],
