@@ -11,7 +11,16 @@ from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, lanes_of
 from partsbin.depot.places import Place
 from partsbin.desk.lane_limits import limits_of
-from partsbin.desk.lanes import chart, find_lane, lane_parts, lane_types, the_containers, the_lane_types, with_partners
+from partsbin.desk.lanes import (
+    chart,
+    find_lane,
+    lane_parts,
+    lane_types,
+    listed_parts,
+    the_containers,
+    the_lane_types,
+    with_partners,
+)
 from partsbin.errors import Refused
 from partsbin.lanes.chart import fitted_parts
 from partsbin.lanes.containers import Container
@@ -48,7 +57,8 @@ class LaneAnswer:
 
 def answer_all(depot: Depot, pairs: Iterable[tuple[Container, Spot]], van: Place | None = None) -> Iterator[LaneAnswer]:
     """Work out containers in their spots from the depot's stock; in lanes of a machine, what differs from now."""
-    parts_of = cache(lambda family: tuple(lane_parts(depot, family, van)))
+    listed = listed_parts(depot)
+    parts_of = cache(lambda family: tuple(lane_parts(depot, family, van, listed)))
     return (_answer(depot, container, spot, parts_of(spot.lane_type.family)) for container, spot in pairs)
 
 

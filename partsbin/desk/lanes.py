@@ -18,7 +18,7 @@ from partsbin.errors import Refused
 from partsbin.lanes.chart import Lane, Machine
 from partsbin.lanes.containers import Container
 from partsbin.lanes.kits import LanePart
-from partsbin.lanes.lane_parts import ROLES, WORDS, for_family, read_lane_part
+from partsbin.lanes.lane_parts import ROLES, TOLD_BY, for_family, read_lane_part
 from partsbin.lanes.lane_types import LaneType
 from partsbin.lanes.lookup import containers_named, lane_types_named
 from partsbin.lanes.tables import read_cases, read_containers, read_lane_types
@@ -42,9 +42,13 @@ def lane_types(depot: Depot) -> list[LaneType]:
     return found
 
 
-def lane_parts(depot: Depot, family: str, van: Place | None = None) -> list[LanePart]:
-    """Return the stocked parts a lane of a machine family may take; on hand is the shelf, and ``van`` where given."""
-    by_words = " OR ".join(f"description LIKE '%{name}%'" for names in WORDS.values() for name in names)
+Listed = tuple[int, LanePart, tuple[str, ...]]
+"""A lane part of the catalogue: its item, itself without stock, the machine families it fits."""
+
+
+def listed_parts(depot: Depot) -> list[Listed]:
+    """Return every lane part of the catalogue, known by its family or, where that is none of ours, by its words."""
+    by_words = " OR ".join(f"description LIKE '%{word}%'" for word in TOLD_BY)
     rows = depot.all(
         "SELECT id, part_number, family, description, hand, disposition, "
         "(SELECT group_concat(machine, '|') FROM item_fits WHERE item_id = items.id) AS fits FROM items "
@@ -52,16 +56,24 @@ def lane_parts(depot: Depot, family: str, van: Place | None = None) -> list[Lane
         "AND retired = 0 AND superseded_by IS NULL ORDER BY part_number",
         tuple(ROLES),
     )
+    return [
+        (row["id"], part, tuple(row["fits"].split("|")) if row["fits"] else ())
+        for row in rows
+        if (part := read_lane_part(*row[1:4], hand=row["hand"], disposition=row["disposition"])) is not None
+    ]
+
+
+def lane_parts(
+    depot: Depot, family: str, van: Place | None = None, listed: Iterable[Listed] | None = None
+) -> list[LanePart]:
+    """Return the lane parts a machine family may take; on hand is the shelf, and ``van`` where given."""
     near = {row["code"] for row in depot.all("SELECT code FROM places WHERE kind = 'bin'")}
     near |= {place_by_id(depot, place_id).code for place_id in aboard(depot, van)} if van else set()
-    found = []
-    for row in rows:
-        part = read_lane_part(
-            row["part_number"], row["family"], row["description"], hand=row["hand"], disposition=row["disposition"]
-        )
-        if part is not None and for_family([(part, tuple(row["fits"].split("|") if row["fits"] else ()))], family):
-            found.append(_stocked(depot, row["id"], part, near, van))
-    return found
+    return [
+        _stocked(depot, item_id, part, near, van)
+        for item_id, part, fits in (listed_parts(depot) if listed is None else listed)
+        if for_family([(part, fits)], family)
+    ]
 
 
 def _stocked(depot: Depot, item_id: int, part: LanePart, near: set[str], van: Place | None) -> LanePart:

@@ -12,12 +12,15 @@ from partsbin.lengths import FIGURE, UNIT, millimetres
 
 ROLES: Final = {"DLV-SPC": Role.SPACER, "DLV-COIL": Role.COIL, "DLV-END": Role.INSERT, "DLV-CLIP": Role.RETAINER}
 WORDS: Final = {
-    Role.INSERT: ("coil end", "end piece", "coil insert", "pusher"),
+    Role.INSERT: ("coil end", "coil insert", "end piece", "pusher"),
     Role.COIL: ("coil", "helix", "spiral", "auger"),
     Role.RETAINER: ("retainer", "product stop", "front keeper"),
     Role.SPACER: ("spacer", "shim", "filler"),
 }
 """What says the role of a part where its family is none of ours, looked for in this order."""
+
+TOLD_BY: Final = ("pitch", *(name for role, names in WORDS.items() if role is not Role.COIL for name in names))
+"""One of these stands in the words of every such part: a coil says its pitch."""
 
 _OUR_FAMILY: Final = re.compile(r"[A-Z]{3}-[A-Z]+")
 _SIZE: Final = rf"((?<![\d/.,]){FIGURE}\s*{UNIT})"
