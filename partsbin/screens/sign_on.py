@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -17,6 +17,9 @@ from partsbin.errors import Refused
 from partsbin.exchange.scan import read_scan
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.staying import Staying
+
+if TYPE_CHECKING:
+    from partsbin.screens.app import PartsbinApp
 
 
 class SignOn(Staying, ModalScreen[Operator | None]):
@@ -64,7 +67,17 @@ class SignOn(Staying, ModalScreen[Operator | None]):
             if self._who is None or (scanned and self._wearer(message.text)):
                 self._named(message.text, scanned=scanned)
             else:
-                self.dismiss(signed_on(self._depot, self._who.initials, message.text))
+                self._judge(self._who.initials, message.text)
+        except Refused as refused:
+            self._ask(str(refused))
+
+    @work(exclusive=True)
+    async def _judge(self, initials: str, pin: str) -> None:
+        """Judge a PIN away from the screen: it takes a moment, and longer while another terminal writes."""
+        self.query_one(".hint", Static).update("one moment …")
+        desk = cast("PartsbinApp", self.app)
+        try:
+            self.dismiss(await desk.away(lambda depot: signed_on(depot, initials, pin)))
         except Refused as refused:
             self._ask(str(refused))
 
