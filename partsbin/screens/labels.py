@@ -114,7 +114,7 @@ clears.
             self.chosen += labels
             self.say(f"{counted(len(self.chosen), 'label')}: P writes a PDF, S sends to a printer; Esc adds more.")
             self.show()
-            if typed:
+            if not self.entry().value:
                 self.query_one("#chosen", Lines).focus()
         elif typed and not self.entry().value:  # what was refused stands there again, to be put right
             self.entry().put(text)

@@ -65,6 +65,7 @@ async def test_words_and_scans_choose_labels_and_the_preview_says_what_comes_out
     assert chosen(pilot) == ["A-01-01-1", "B-01-01-1", "MTR-L"]
     await until(pilot, lambda: "letter-30" in words(pilot))
     assert "#" in words(pilot)
+    assert front(pilot).query_one("#chosen").has_focus  # the next scan finds the entry line by itself
     await pressed(pilot, "x")
     await until(pilot, lambda: chosen(pilot) == ["B-01-01-1", "MTR-L"])
 
