@@ -88,6 +88,15 @@ def test_nudged_labels_read_where_they_should_be(name: str, nudge: Nudge) -> Non
         assert read_label(pdf, stock, slot(stock, start - 1, nudge), 203) == expected(label)
 
 
+@pytest.mark.parametrize("name", stock_names())
+def test_every_stock_reads_nudged_at_the_first_and_the_last_position(name: str) -> None:
+    stock, nudge = load_stock(name), Nudge(0.4, -0.4, 0.997, 1.003)
+    for start in {1, stock.per_page}:
+        label = BinLabel("D-11-04-3")
+        found = read_label(pdf_of([label], stock, start=start, nudge=nudge), stock, slot(stock, start - 1, nudge), 203)
+        assert found == expected(label, "Code 128" if name == "letter-80" else "")
+
+
 def test_a_nudge_off_the_page_is_refused() -> None:
     with pytest.raises(Refused, match=r"roll-2x1 would print 3\.0 mm beyond the right edge"):
         pdf_of([BinLabel("A-1")], load_stock("roll-2x1"), nudge=Nudge(4.5, 0))
