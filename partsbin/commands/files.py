@@ -64,6 +64,10 @@ def import_(session: Session, options: argparse.Namespace) -> int:
             reports = import_folder(job, options.file, dry_run=options.dry_run)
         else:
             reports = [import_file(job, options.kind, options.file, dry_run=options.dry_run)]
+        if options.kind == "lanes" and not options.dry_run:
+            from partsbin.desk.lane_limits import settle_lanes
+
+            settle_lanes(depot)
     for report in reports:
         for warning in report.warnings:
             tell(f"note: {warning}")

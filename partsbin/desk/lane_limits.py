@@ -1,15 +1,19 @@
-"""The clearances lanes are set up by: stated defaults, and what the lead changed for cans or for bottles."""
+"""The clearances lanes are set up by, stated or as the lead changed them; and what lanes hold by them."""
 
 from __future__ import annotations
 
 from dataclasses import fields, replace
 
+from partsbin.depot.containers import container_rows, lane_type_rows
 from partsbin.depot.file import Depot
+from partsbin.depot.machines import all_lanes
 from partsbin.depot.operators import Operator
 from partsbin.depot.rights import require
 from partsbin.errors import Refused
 from partsbin.lanes.containers import Container, Kind
+from partsbin.lanes.fit import lane_capacity
 from partsbin.lanes.lane_types import USUAL_LIMITS, Limits
+from partsbin.lanes.tables import read_containers, read_lane_types
 
 _MOST = 500.0
 _NAMES = {
@@ -27,6 +31,22 @@ def limits_of(depot: Depot, container: Container) -> Limits:
     except Refused as refused:
         message = f"The setting {_key(container.kind)} cannot be used: {refused}"
         raise Refused(message) from refused
+
+
+def settle_lanes(depot: Depot) -> None:
+    """Give lanes that came without them the container of their drink, and what they hold of it."""
+    with depot.write():
+        depot.run(
+            "UPDATE lanes SET container = (SELECT c.code FROM items i JOIN containers c ON c.code = i.container "
+            "COLLATE NOCASE WHERE i.id = lanes.item_id) WHERE container IS NULL AND item_id IS NOT NULL"
+        )
+        kinds = {kind.code: kind for kind in read_lane_types(lane_type_rows(depot))}
+        known = {container.code: container for container in read_containers(container_rows(depot))}
+        for row in all_lanes(depot):
+            container = known.get(row.container.upper())
+            if container is not None and not row.capacity:
+                holds, _ = lane_capacity(container, kinds[row.lane_type.upper()], limits_of(depot, container))
+                depot.run("UPDATE lanes SET capacity = ? WHERE asset = ? AND lane = ?", (holds, row.asset, row.lane))
 
 
 def kept_words(depot: Depot, kind: Kind) -> str:

@@ -169,3 +169,11 @@ def test_slips_and_counts_name_the_lot(laned: Run) -> None:
     one = laned("count", "B-01-02-1", "WATER=30", "--reason", "found", "--json").json["differences"]
     assert [(d["lot"], d["expected"], d["counted"]) for d in one] == [("W1", 24, 30)]
     assert laned("count", "B-01-02-1", "SLIM=5").code == 1
+
+
+def test_lanes_that_came_without_are_given_their_container_and_what_they_hold(laned: Run, tmp_path: Path) -> None:
+    path = tmp_path / "theirs.csv"
+    path.write_text("Machine,Slot,Tray type,Drink\nM3,11,T74,COLA\nM3,12,T80,BIG\nM3,13,T74,\n", encoding="utf-8")
+    assert laned("import", "lanes", str(path)).code == 0
+    lanes = laned("chart", "M3", "--json").json["lanes"]
+    assert [(x["container"], x["capacity"]) for x in lanes] == [("CAN355", 7), ("PET591", 6), ("", 0)]
