@@ -68,6 +68,7 @@ class Case:
     no_supplier: Mask
     no_cost: Mask
     never_sells: Mask
+    lot_cut: Mask
 
 
 def take_in(plan: PlanInput) -> Case:
@@ -82,7 +83,8 @@ def take_in(plan: PlanInput) -> Case:
     stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
     outlook, allowance, season = _outlook(x, (lead, review, target), stand_in, facts.dead)
     buy, no_cost = _buying(plan, n)
-    lot, price, never = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks)
+    waiting = _waiting(outlook, lead + review)
+    lot, price, never, cut = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks, waiting)
     terms = Terms(lead, review, lead_sd, lot)
     return Case(
         n=n,
@@ -107,7 +109,14 @@ def take_in(plan: PlanInput) -> Case:
         no_supplier=~np.broadcast_to(np.asarray(plan.has_supplier, dtype=bool), (n,)),
         no_cost=no_cost & (price == 0),
         never_sells=never,
+        lot_cut=cut,
     )
+
+
+def _waiting(outlook: Outlook, protection: FloatArray) -> FloatArray:
+    """Weeks the stock at the reorder point lasts, about: the protection interval and one deviation of its demand."""
+    mean, variance = outlook.over(protection, np.arange(len(protection)))
+    return np.asarray(protection + np.sqrt(variance) / np.maximum(outlook.mean, 1e-9) * (mean > 0))
 
 
 def _history(plan: PlanInput) -> FloatArray:

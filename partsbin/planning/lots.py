@@ -31,12 +31,17 @@ class Buying:
 
 
 def lots(
-    weekly: FloatArray, buy: Buying, holding_rate: float, breaks: Mapping[int, Sequence[PriceBreak]]
-) -> tuple[IntArray, FloatArray, NDArray[np.bool_]]:
-    """Units to order at a time, the unit cost at that quantity, and where not one pack sells in time.
+    weekly: FloatArray,
+    buy: Buying,
+    holding_rate: float,
+    breaks: Mapping[int, Sequence[PriceBreak]],
+    waiting_weeks: FloatArray,
+) -> tuple[IntArray, FloatArray, NDArray[np.bool_], NDArray[np.bool_]]:
+    """Units to order at a time, their unit cost, where not one pack sells in time, where best-before cuts it.
 
     The economic quantity in whole packs (both neighbours costed), never more than a year's use unless pack or
-    minimum say so, never more than sells before best-before less the margin. Without a known cost: four weeks'
+    minimum say so, never more than sells before best-before less the margin, after what is there already:
+    waiting_weeks is how long the stock at the reorder point lasts: it goes out first. Without a known cost: four weeks
     use. Without an ordering cost: a single pack.
     """
     holding = np.nan_to_num(buy.unit_cost) * holding_rate
@@ -49,9 +54,11 @@ def lots(
     for i, prices in breaks.items():
         wanted[i], price[i] = _at_breaks(i, float(yearly[i]), buy, holding_rate, prices)
     whole = round_to_pack(np.maximum(wanted, 1), buy.pack, buy.minimum)
-    capped = within_shelf_life(whole, weekly, buy.usable_weeks, 0.0, buy.pack)
-    never = (capped < np.maximum(buy.pack, buy.minimum)) & np.isfinite(buy.usable_weeks)
-    return np.where(never, whole, capped), price, never
+    least = np.maximum(buy.pack, buy.minimum)
+    never = within_shelf_life(whole, weekly, buy.usable_weeks, 0.0, buy.pack) < least
+    capped = within_shelf_life(whole, weekly, buy.usable_weeks, waiting_weeks, buy.pack)
+    kept = np.maximum(capped, round_to_pack(least, buy.pack))
+    return np.where(never, whole, kept), price, never, ~never & (kept < whole)
 
 
 def _cheaper_neighbour(ideal: FloatArray, yearly: FloatArray, buy: Buying, holding: FloatArray) -> FloatArray:

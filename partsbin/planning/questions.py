@@ -43,7 +43,7 @@ def _flags(case: Case, capped: Mask) -> dict[str, Mask]:
         say.NO_COST: case.no_cost,
         say.ONE_BIG: (f.biggest >= 10) & (f.biggest > 5 * np.maximum(f.second, 1)),
         say.RETURNS: f.surplus,
-        say.DATED: capped & ~case.never_sells,
+        say.DATED: (capped | case.lot_cut) & ~case.never_sells,
         say.NEVER_SELLS: case.never_sells & (mean > 0),
         say.PACK_CHANGED: ~np.isnan(case.old_pack) & (case.old_pack != case.pack),
         say.LOT_FORCED: (case.terms.lot > np.maximum(WEEKS_A_YEAR * mean, 1)) & (mean > 0),

@@ -102,5 +102,5 @@ def family(case: Case) -> NDArray[np.str_]:
     mean, variance = case.outlook.over(weeks, everyone)
     lumpy, steady = variance > mean * 1.0001, (mean >= 5) & (variance < 0.9 * mean)
     pausing = lumpy & (case.outlook.nothing(weeks, everyone) > NEVER_NONE)
-    names = ["no demand", "none, or a negative binomial number", "negative binomial", "normal"]
+    names = ["no demand", "negative binomial with a chance of none", "negative binomial", "normal"]
     return np.select([mean <= 0, pausing, lumpy, steady], names, "Poisson")

@@ -64,7 +64,7 @@ from its own jobs. P writes it all as PDF.
 
     def body(self) -> ComposeResult:
         """Entry line, proposals, sums."""
-        yield ScanEntry(placeholder="narrow by part, words, supplier or class;  Enter alone: all that would change")
+        yield ScanEntry(placeholder="narrow by part, words, supplier or class; Enter alone: all that change")
         yield Lines("", "Part", "What", "Now", "Proposed", "A week", "Money", id="planned")
         with VerticalScroll(classes="panel"):
             yield Static(id="sums", markup=False)
@@ -75,13 +75,13 @@ from its own jobs. P writes it all as PDF.
         self._plan()
 
     @work(exclusive=True, group="plan")
-    async def _plan(self) -> None:
+    async def _plan(self, done: str = "") -> None:
         target = self._target
         planned = await self.find_out(lambda depot: propose(depot, target=target), "planning …")
         if planned is not None:
             self.planned, self.marked = planned, set()
             self._show()
-            self.say(self._told())
+            self.say(f"{done} {self._told()}".strip())
 
     def _told(self) -> str:
         changing = sum(1 for one in self.planned if one.changes)
@@ -174,8 +174,7 @@ from its own jobs. P writes it all as PDF.
         operator = self.operator
         changed = await self.attempt(lambda depot: accept(depot, operator, chosen))
         if changed is not None:
-            self._plan()
-            self.say(f"{changed} set point(s) accepted by {operator.initials}.")
+            self._plan(f"{changed} set point(s) accepted by {operator.initials}.")
 
     @work
     async def action_target(self) -> None:

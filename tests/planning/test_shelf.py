@@ -122,6 +122,15 @@ def test_falling_use_is_noticed():
     assert proposal.FALLING in with_row([1, 1, 0] * 22 + [0] * 14).flags
 
 
+def test_dated_goods_are_ordered_less_at_a_time_not_only_once_the_shelf_is_empty():
+    row = np.random.default_rng(4).poisson(10, 80)
+    got = with_row(row, shelf_life_weeks=first(8.0, np.nan), shelf_margin_weeks=2.0, order_cost=50_000.0)
+    assert proposal.DATED in got.flags
+    assert got.reorder_point >= 20  # the two weeks it takes to come
+    assert got.order_up_to <= 6 * got.weekly_demand
+    assert got.expected_fill > 0.9
+
+
 def test_dated_goods_are_never_ordered_beyond_what_sells():
     got = with_row([2] * 80, shelf_life_weeks=first(6.0, np.nan), shelf_margin_weeks=2.0, order_cost=50_000.0)
     assert got.order_up_to <= 4 * got.weekly_demand
