@@ -115,11 +115,6 @@ def hazard_of(name: str) -> str:
     return _HAZARDS[name][0] if name in _HAZARDS else ""
 
 
-def pictogram_names() -> list[str]:
-    """Every sign there is."""
-    return sorted(_FIGURES)
-
-
 def draw_pictogram(pen: Pen, box: Box, name: str) -> None:
     """Draw sign ``name`` (``general`` if unknown) as large as ``box`` allows; white, not yellow, without colour."""
     side = min(box.w, box.h)

@@ -113,10 +113,6 @@ class Grid:
         """Most dots a module may have; larger symbols read no better and crowd the words."""
         return max(self.least, floor(_MOST_MODULE_MM * self.dots_per_mm))
 
-    def snap(self, wanted_mm: float) -> int:
-        """Whole dots nearest to a wanted module width, never below two."""
-        return max(2, round(wanted_mm * self.dots_per_mm))
-
     def dots(self, millimetres: float) -> int:
         """Whole dots nearest to a length."""
         return round(millimetres * self.dots_per_mm)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import zxingcpp
 
-from partsbin.printing.symbols import CODE128_QUIET, FNC1, Grid, Symbol, code128
+from partsbin.printing.symbols import CODE128_QUIET, FNC1, Symbol, code128
 
 FACTS = json.loads((Path(__file__).parent / "labels_cases.json").read_text(encoding="utf-8"))
 BINS = [
@@ -93,10 +93,3 @@ def test_function_character_one_first_makes_it_a_gs1_symbol() -> None:
 def test_the_quiet_zone_is_ten_modules() -> None:
     """GS1 General Specifications 5.4.4.2: ten X on either side."""
     assert CODE128_QUIET == 10
-
-
-@pytest.mark.parametrize("case", FACTS["snap"], ids=str)
-def test_modules_snap_to_whole_dots(case: dict[str, float]) -> None:
-    grid = Grid(case["dots_per_mm"])
-    wanted = case["x_mm"] if "x_mm" in case else case["want_mil"] * 0.0254
-    assert grid.snap(wanted) == case["dots"]
