@@ -68,13 +68,3 @@ def places_by_count(depot: Depot) -> list[PlaceCount]:
     walking order; then the longest not counted.
     """
     return [PlaceCount(*tuple(row)) for row in depot.all(_PLACES)]
-
-
-def tallies_since(depot: Depot, since: str) -> list[Tally]:
-    """Return every line counted since a time (as kept): what record accuracy is worked out from."""
-    rows = depot.all(
-        "SELECT l.item_id, l.lot_id, l.expected, l.counted FROM counts c JOIN count_lines l ON l.count_id = c.id "
-        "WHERE c.counted_at >= ? ORDER BY c.id, l.item_id, l.lot_id",
-        (since,),
-    )
-    return [Tally(row[0], row[1] or None, row[2], row[3]) for row in rows]

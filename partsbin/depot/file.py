@@ -31,7 +31,7 @@ class Busy(Refused):
 
 
 class Depot:
-    """An open depot. Belongs to the thread that opened it; ``another()`` opens the same file for another thread.
+    """An open depot. Belongs to the thread that opened it; another thread opens the file for itself.
 
     ``waiting`` is called with a word for the screen when a second terminal holds the file for more than a moment.
     """
@@ -84,10 +84,6 @@ class Depot:
             finally:
                 partial.unlink(missing_ok=True)
         return cls.open(path)
-
-    def another(self) -> Depot:
-        """Open the same file once more, for a worker thread."""
-        return Depot.open(self.path)
 
     def close(self) -> None:
         """Close the file; safe to call twice."""

@@ -183,20 +183,7 @@ def open_sheet(
     Refuses a missing file, text that is not UTF-8 (by line and column), and missing required columns.
     ``lenient`` keeps a header's own name where it is also one of ours. ``column_of`` knows more twins of a header.
     """
-    csv.field_size_limit(_LONGEST_CELL)
-    _require_text(path)
-    with path.open(encoding="utf-8-sig", newline="") as stream:
-        lines = _Lines(stream)
-        try:
-            first = next(lines, "")
-            delimiter = max(",;\t", key=first.count)
-            header = next(csv.reader(chain([first], lines), delimiter=delimiter, strict=True), [])
-        except csv.Error as error:
-            message = f"{path.name}: line 1 is not a header row ({error}); check its quotes"
-            raise Refused(message) from error
-    if len(header) > _MOST_COLUMNS:
-        message = f"{path.name}: line 1 has {len(header):,} columns; a table has at most {_MOST_COLUMNS:,}."
-        raise Refused(message)
+    delimiter, header = _header(path)
     known = [*required, *optional]
     names = [_our_name(cell, known, column_of) for cell in header]
     sheet = Sheet(path, [], [], Problems(path), _delimiter=delimiter)
@@ -215,6 +202,25 @@ def open_sheet(
         )
         raise Refused(message)
     return sheet
+
+
+def _header(path: Path) -> tuple[str, list[str]]:
+    """Return the delimiter and the cells of the first row."""
+    csv.field_size_limit(_LONGEST_CELL)
+    _require_text(path)
+    with path.open(encoding="utf-8-sig", newline="") as stream:
+        lines = _Lines(stream)
+        try:
+            first = next(lines, "")
+            delimiter = max(",;\t", key=first.count)
+            header = next(csv.reader(chain([first], lines), delimiter=delimiter, strict=True), [])
+        except csv.Error as error:
+            message = f"{path.name}: line 1 is not a header row ({error}); check its quotes"
+            raise Refused(message) from error
+    if len(header) > _MOST_COLUMNS:
+        message = f"{path.name}: line 1 has {len(header):,} columns; a table has at most {_MOST_COLUMNS:,}."
+        raise Refused(message)
+    return delimiter, header
 
 
 def _our_name(written: str, known: Sequence[str], column_of: Callable[[str], str] | None) -> str:

@@ -84,7 +84,7 @@ def test_two_terminals_that_reverse_one_slip_at_once_reverse_it_once(depot, desk
 
     def meanwhile(_depot, operator, slip_id) -> None:
         monkeypatch.undo()
-        with depot.another() as other:
+        with Depot.open(depot.path) as other:
             reverse(other, slip_id, operator=operator, reason="first")
 
     monkeypatch.setattr("partsbin.depot.ledger.require_reversal", meanwhile)

@@ -26,7 +26,7 @@ def test_what_is_written_stays_although_another_program_came_and_went(tmp_path: 
     """SQLite, How To Corrupt, 2.2: opening the file past SQLite and closing it drops a process's locks on it."""
     path = tmp_path / "shared.depot"
     with Depot.create(path) as desk:
-        with desk.another() as worker:
+        with Depot.open(desk.path) as worker:
             worker.all("SELECT 1")
         another_program_looks(path)
         with desk.write():
