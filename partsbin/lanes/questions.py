@@ -119,18 +119,8 @@ def read_lane_question(
         return None
     doubts = (*target.doubts, *was.doubts, *_where_doubts(where, lane_types))
     return LaneQuestion(
-        text,
-        swap,
-        target.containers,
-        was.containers,
-        where.types,
-        where.width_mm,
-        where.asset,
-        where.numbers,
-        where.lanes,
-        where.every,
-        _fault(words),
-        doubts,
+        *(text, swap, target.containers, was.containers, where.types, where.width_mm, where.asset, where.numbers),
+        *(where.lanes, where.every, _fault(words), doubts),
     )
 
 

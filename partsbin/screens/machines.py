@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from partsbin.depot.catalogue import Item
 from partsbin.depot.machines import MachineRow, lanes_of, machines, set_van, the_machine
-from partsbin.depot.places import Place, find_place, place_by_id, places_of
+from partsbin.depot.places import Place, place_by_id
 from partsbin.desk.door_chart import spacer_mark
 from partsbin.errors import Refused
 from partsbin.exchange import read_scan
@@ -20,7 +20,7 @@ from partsbin.screens.base import DeskScreen
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import choose_item
 from partsbin.screens.machines_chart import LaneChart
-from partsbin.screens.machines_keeping import ask_count, ask_measure
+from partsbin.screens.machines_keeping import ask_count, ask_measure, ask_van
 from partsbin.screens.machines_words import lane_words, machine_line
 from partsbin.screens.questions import Ask, Pick, Sure
 
@@ -195,7 +195,7 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
     async def action_hand_out(self) -> None:
         """Check the kit out to a van, and write its slip."""
         change = self.change
-        van = await self._ask_van("Check the kit out to which van?") if change else None
+        van = await ask_van(self, "Check the kit out to which van?") if change else None
         if change is None or van is None:
             return
         from partsbin.desk.lane_kits import hand_out
@@ -230,7 +230,7 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
         change, operator = self.change, self.operator
         if change is None:
             return
-        van = await self._ask_van("Whose parts went in?", shelf=True)
+        van = await ask_van(self, "Whose parts went in?", shelf=True)
         if van is None:
             return
         source = van if van.kind == "van" else None
@@ -242,15 +242,6 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
             self._show(change.machine)
             slips = " and ".join(f"slip {s}" for s in (done.issue, done.back) if s) or "no parts moved"
             self.say(f"{change.job} sells {change.item.description} now ({slips}). N keeps what was loaded.")
-
-    async def _ask_van(self, question: str, *, shelf: bool = False) -> Place | None:
-        places = places_of(self.depot, "van")
-        whole = find_place(self.depot, "SHELF") if shelf else None
-        places += [whole] if whole else []
-        own = self.machine.van if self.machine else None
-        at = next((i for i, place in enumerate(places) if place.id == own), 0)
-        chosen = await self.app.push_screen_wait(Pick(question, [f"{p.code}  {p.name}" for p in places], at))
-        return None if chosen is None else places[chosen]
 
     # -- keeping the chart -------------------------------------------------------------------------------
 
@@ -269,7 +260,7 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
     async def action_van(self) -> None:
         """Say which van fills the machine."""
         machine = self.machine
-        van = await self._ask_van("Which van fills this machine?") if machine else None
+        van = await ask_van(self, "Which van fills this machine?") if machine else None
         if machine is not None and van is not None:
             await self.attempt(lambda depot: set_van(depot, machine.asset, van.id))
             self.refreshed()

@@ -1,4 +1,4 @@
-"""Keeping what somebody saw at a machine: what a lane holds, how wide a container is."""
+"""What is asked at a machine: what a lane holds, how wide a container is, which van."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from partsbin.depot.containers import measured
 from partsbin.depot.machines import set_lane_count
+from partsbin.depot.places import Place, find_place, places_of
 from partsbin.screens.machines_words import read_measure
-from partsbin.screens.questions import Ask
+from partsbin.screens.questions import Ask, Pick
 
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
@@ -40,6 +41,17 @@ async def ask_measure(screen: Machines) -> None:
         code = lane.container
         await screen.attempt(lambda depot: measured(depot, code, body, spread))
         screen.say(f"{code} is {body:g} mm ±{spread:g}, measured here.")
+
+
+async def ask_van(screen: Machines, question: str, *, shelf: bool = False) -> Place | None:
+    """Ask which van, the machine's own first; ``shelf`` offers all bins together too."""
+    places = places_of(screen.depot, "van")
+    whole = find_place(screen.depot, "SHELF") if shelf else None
+    places += [whole] if whole else []
+    own = screen.machine.van if screen.machine else None
+    at = next((i for i, place in enumerate(places) if place.id == own), 0)
+    chosen = await screen.app.push_screen_wait(Pick(question, [f"{p.code}  {p.name}" for p in places], at))
+    return None if chosen is None else places[chosen]
 
 
 def _keep_count(asset: str, lane: str, text: str, depot: Depot) -> bool:
