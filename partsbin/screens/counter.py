@@ -59,7 +59,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def __init__(self) -> None:
         super().__init__()
-        self._today = ""
+        self._today = self._left = ""  # what today needs; what stood on the slate when the program ended
         self._lane: LaneAsked | None = None  # the lane question last answered
         self._counting = self._count_again = False
         self._to_count = ToCount()
@@ -86,10 +86,11 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         await self.desk.the_finder()
 
     def _offer_draft(self) -> None:
-        kept = self.kept_draft()
-        if kept:
-            self.entry().value = str(kept.get("text", ""))
-            self.say("This was on the slate when the program ended; Enter reads it again, N forgets it.")
+        self._left = str((self.kept_draft() or {}).get("text", ""))
+        if self._left:
+            first, _, more = self._left.partition("\n")
+            told = f"“{first[:40]}”{' and what came after it' if more else ''} stood here when the program ended: "
+            self.say(f"{told}Enter reads it again; whatever else is entered takes its place.")
 
     def refreshed(self) -> None:
         """Bring stock figures and today's needs up to date."""
@@ -128,8 +129,8 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def entered(self, message: ScanEntry.Entered) -> None:
         """Read what was typed."""
         message.stop()
-        if message.text.strip():
-            self._read(message.text)
+        if message.text.strip() or self._left:
+            self._read(message.text.strip() or self._left)
         elif self.slate.lines:
             self.query_one("#asked", Lines).focus()
 
@@ -162,10 +163,11 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     @work(exclusive=True, group="read")
     async def _read(self, text: str, *, scanned: int = 0, warning: str = "") -> None:
         """Read words, or a code that was ``scanned`` and stands for so many base units."""
+        self._left = ""
         try:
             await self._understand(text, scanned=scanned, warning=warning)
         except Exception:
-            self.entry().value = text  # what could not be read for a fault of the file is not typed twice
+            self._left = text  # what could not be read for a fault of the file is not typed twice: Enter alone reads it
             raise
 
     async def _understand(self, text: str, *, scanned: int, warning: str) -> None:

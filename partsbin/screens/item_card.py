@@ -39,7 +39,10 @@ def card_words(depot: Depot, item: Item) -> str:
     """Return all that is known of an item, in lines."""
     texts = item_texts(depot, item.id)
     hand, coming, owed = on_hand(depot, item.id), on_order(depot, item.id), promised(depot, item.id)
-    out = [f"{item.part_number}{'  (retired)' if item.retired else ''}", item.description, ""]
+    out = [f"{item.part_number}{'  (retired)' if item.retired else ''}", item.description]
+    replaced = depot.all("SELECT part_number FROM items WHERE superseded_by = ? ORDER BY part_number", (item.id,))
+    out += [f"In place of {', '.join(row['part_number'] for row in replaced)}"] if replaced else []
+    out += [""]
     out.append(f"Position {hand + coming - owed} = {hand} on the shelf + {coming} on order − {owed} promised")
     out += _stock_words(depot, item)
     out += _point_words(depot, item)

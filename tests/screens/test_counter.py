@@ -139,10 +139,13 @@ async def test_half_entered_work_is_offered_again(path: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         await entered(pilot, "MTR-24-L x2")
+        await entered(pilot, "SPC-6-L x4")
     again = PartsbinApp(path)
     async with again.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
-        assert again.front.entry().value == "MTR-24-L x2"
+        assert "“MTR-24-L x2” and what came after it stood here" in message(again)
+        await entered(pilot, "")
+        assert [(line.item_id, line.quantity) for line in again.front.slate.lines] == [(1, 2), (3, 4)]
 
 
 async def test_another_terminals_posting_shows_within_two_seconds(path: Path) -> None:
