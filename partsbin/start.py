@@ -19,11 +19,26 @@ def _stop(_signal: int, _frame: FrameType | None) -> None:
         raise KeyboardInterrupt
 
 
+def _missed(what: "sys.UnraisableHookArgs") -> None:
+    """Have Ctrl-C count a moment later where it came into a callback, such as an import's, that can raise nothing."""
+    global _pressed
+    if not issubclass(what.exc_type, KeyboardInterrupt):
+        sys.__unraisablehook__(what)
+        return
+    from threading import Timer
+
+    _pressed = -_AGAIN
+    again = Timer(0.05, signal.raise_signal, (signal.SIGINT,))
+    again.daemon = True
+    again.start()
+
+
 def main() -> int:
     """Run the command line; returns its exit status, 130 where Ctrl-C ended it, however early or often pressed."""
     try:
         if signal.getsignal(signal.SIGINT) is signal.default_int_handler:  # “&” in a shell script has it ignored
             signal.signal(signal.SIGINT, _stop)
+            sys.unraisablehook = _missed
         from partsbin.cli import main as run
 
         status = run()

@@ -83,7 +83,7 @@ def load_stock(name: str, beside: Path | None = None) -> LabelStock:
 def _read(file: Path) -> LabelStock:
     try:
         table = tomllib.loads(file.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as fault:
         raise Refused(f"{file}: not readable as TOML: {fault}.") from fault
     known = {field.name for field in fields(LabelStock)}
     unknown = sorted(set(table) - known)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -68,3 +69,27 @@ def test_what_is_quick_says_nothing(capsys: pytest.CaptureFixture[str]) -> None:
     working.begin("find")
     working.end()
     assert capsys.readouterr().err == ""
+
+
+def test_ctrl_c_that_comes_where_nothing_can_be_raised_still_stops_the_command() -> None:
+    script = """
+import signal, sys, time, weakref
+import partsbin.cli, partsbin.start
+
+class Thing:
+    pass
+
+def run():
+    thing = Thing()
+    watched = weakref.ref(thing, lambda _gone: signal.raise_signal(signal.SIGINT))
+    del thing
+    for _ in range(3000):
+        time.sleep(0.01)
+    return 0
+
+partsbin.cli.main = run
+signal.signal(signal.SIGINT, signal.default_int_handler)
+sys.exit(partsbin.start.main())
+"""
+    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=False)
+    assert (ran.returncode, ran.stderr) == (130, "Stopped. What was not finished was not posted.\n")

@@ -67,6 +67,7 @@ def test_no_folder_beside_the_depot_is_no_fault(tmp_path: Path) -> None:
         (("left = 7.25", "lefft = 7.25"), "lefft is not a stock figure"),
         (('about = "three across"', ""), "about is missing"),
         (("rows = 8", "rows = 8 8"), "not readable as TOML"),
+        (("rows = 8", "rows = " + "[" * 3000), "not readable as TOML"),
         (("left = 7.25", "left = 7.25\ninset = [30, 1]"), "leaves no room"),
         (("left = 7.25", "left = 7.25\ndots_per_mm = 2"), "label printer has 8"),
         (("page = [210, 297]", "page = [210, 0]"), "continuous roll"),
