@@ -94,7 +94,7 @@ class RestockLines(FigureScreen):
     async def propose_anew(self, sheet: Sheet) -> None:
         """Renew the proposal, keep what was changed, and tell what another terminal did to the lines."""
         proposal = await self.desk.away(lambda depot: propose(depot, sheet.van, sheet.today))
-        if sheet is self.sheet:
+        if sheet is self.sheet and self.is_attached:  # the program may have been left meanwhile
             told = sheet.renew(self.depot, proposal)
             if told and not self.settling:
                 self.complain(" ".join(told))
