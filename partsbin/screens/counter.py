@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from asyncio import Lock
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -62,6 +63,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         self._today = self._left = ""  # what today needs; what stood on the slate when the program ended
         self._lane: LaneAsked | None = None  # the lane question last answered
         self._counting = self._count_again = False
+        self._reading = Lock()
         self._to_count = ToCount()
 
     def body(self) -> ComposeResult:
@@ -160,12 +162,13 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
             each = look_up(self.depot, message.text, today(self.depot)).quantity if scan.gtin else 1
             self._read(scan.gtin or scan.part_number or scan.text, scanned=each or 1, warning=warning)
 
-    @work(exclusive=True, group="read")
+    @work(group="read")
     async def _read(self, text: str, *, scanned: int = 0, warning: str = "") -> None:
         """Read words, or a code that was ``scanned`` and stands for so many base units."""
         self._left = ""
         try:
-            await self._understand(text, scanned=scanned, warning=warning)
+            async with self._reading:  # in turn: nothing entered is dropped for what came after it
+                await self._understand(text, scanned=scanned, warning=warning)
         except Exception:
             self._left = text  # what could not be read for a fault of the file is not typed twice: Enter alone reads it
             raise
@@ -193,7 +196,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         self.show_slate()
         table = self.query_one("#asked", Lines)
         table.move_cursor(row=len(self.slate.lines) - len(answers) if not scanned else len(self.slate.lines) - 1)
-        if not scanned:
+        if not scanned and not self.entry().value:  # who types on is not interrupted
             table.focus()
         if warning:
             self.complain(warning)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from pathlib import Path
 
 import pytest
@@ -108,6 +109,27 @@ async def test_scanning_bin_item_item_van_hands_over_without_a_key(path: Path) -
     with Depot.open(path) as depot:
         sql = "SELECT quantity FROM stock WHERE place_id = (SELECT id FROM places WHERE code = 'VAN1')"
         assert depot.value(sql) == 2
+
+
+async def test_what_is_entered_while_the_catalogue_is_read_is_not_lost_nor_the_typing_interrupted(path: Path) -> None:
+    app, gate, reading = PartsbinApp(path), asyncio.Event(), PartsbinApp.the_finder
+
+    async def slow():
+        await gate.wait()
+        return await reading(app)
+
+    app.the_finder = slow
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        for text in ("MTR-24-L x2", "SPC-6-L x4"):
+            app.front.entry().value = text
+            await pilot.press("enter")
+        await pilot.press(*"nx")
+        gate.set()
+        await settled(pilot)
+        assert [(line.item_id, line.quantity) for line in app.front.slate.lines] == [(1, 2), (3, 4)]
+        assert app.focused is app.front.entry()
+        assert app.front.entry().value == "nx"
 
 
 async def test_a_scanned_case_is_as_many_as_it_holds(path: Path) -> None:
