@@ -10,11 +10,14 @@ from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.questions import confirm, question
 from partsbin.requests.reading import read_message
 from partsbin.requests.scored import Scored
-from partsbin.requests.scoring import NONE_WEIGHTS, chances, measure, none_features, tell_apart
+from partsbin.requests.scoring import NONE_WEIGHTS, WEIGHTS, chances, measure, none_features, tell_apart
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
 from partsbin.requests.words import split_words
 
 _POOL = 40
+_ALIKE = 0.25
+_FIRST_OF_EQUALS = 0.2
+"""What of a learned word's weight is left where another item fits as well: enough to come first, not to be sure."""
 SURE = 0.8
 OFFERED = 0.004
 NONE_BELOW = 0.12
@@ -124,7 +127,18 @@ def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, t
         itself = not passed and have is not None and one.score == have[0].score
         if have is None or one.score > have[0].score or itself:
             best[item.item_id] = (one, item, passed)
+    _hold_back_learning([one for one, _, _ in best.values()])
     return list(best.values())
+
+
+def _hold_back_learning(found: list[Scored]) -> None:
+    """Let a pick go first, but not answer what was never said: beside one that fits as well it decides nothing."""
+    gains = [WEIGHTS["learned"] * one.features.get("learned", 0.0) for one in found]
+    bare = [one.score - gain for one, gain in zip(found, gains, strict=True)]
+    for one, gain, own in zip(found, gains, bare, strict=True):
+        rivals = [score for other, score in zip(found, bare, strict=True) if not (other is one or other.contradictions)]
+        if gain and max(rivals, default=own - 1) >= own - _ALIKE:
+            one.score = own + gain * _FIRST_OF_EQUALS
 
 
 def _rank(pair: tuple[tuple[Scored, CatalogueItem, tuple[str, ...]], float]) -> tuple[bool, float, int]:

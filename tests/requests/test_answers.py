@@ -95,6 +95,15 @@ def test_learned_words_raise_an_item_but_never_a_contradiction(index: Index) -> 
     assert first(index, "right vend motor 24v") == "KX-1002"
 
 
+def test_one_pick_does_not_answer_what_was_never_said(index: Index) -> None:
+    index.update(replace(ITEMS[2], learned=(("lh vend motor", 1),)))
+    (one,) = answer_text(index, "lh vend motor")
+    assert (one.status, one.question) == ("ask", "115 V or 24 V?")
+    assert one.candidates[0].part_number == "KX-1003"
+    (one,) = answer_text(index, "lh vend motor 24v")
+    assert (one.status, one.candidates[0].part_number) == ("sure", "KX-1001")
+
+
 def test_the_index_follows_edits(index: Index) -> None:
     index.update(CatalogueItem(12, "KX-7001", "HEATER DEFROST 80W"))
     assert first(index, "defrost heater") == "KX-7001"
