@@ -40,7 +40,8 @@ _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
     r"have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
-    r"running|fitted|replaced|swapped|checked|tried|cleaned|tested|reset|ate|took|saw|noticed|found)\b",
+    r"running|fitted|replaced|swapped|checked|tried|cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|"
+    r"i'll|i will)\b",
 )
 _INTENTS = (
     ("repeat",
@@ -64,6 +65,17 @@ def intent_of(text: str) -> str:
     """The intent a sentence states besides asking for things, or empty."""
     lowered = text.lower()
     return next((kind for kind, pattern in _INTENTS if re.search(pattern, lowered)), "")
+
+
+_ASKS = re.compile(
+    r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|"
+    r"could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|looking for|add|also|qty|supply|request)\b"
+)
+
+
+def asks_for(text: str) -> bool:
+    """Whether a sentence has words that ask for something."""
+    return bool(_ASKS.search(text.lower()))
 
 
 def is_story(text: str, asks: bool) -> bool:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from partsbin.requests.clauses import clauses
 from partsbin.requests.context import Context, mark_context, site_of
+from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
-from partsbin.requests.intents import intent_of, is_story, marks_of
+from partsbin.requests.intents import asks_for, intent_of, is_story, marks_of
 from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.numbers import Hit
@@ -118,8 +120,8 @@ def _answers_to(story: _Sentence, later: list[_Sentence]) -> bool:
     if any(one.story and any(segment.head for segment in one.segments) for one in later[: later.index(following)]):
         return False
     first = following.segments[0]
-    pointing = bool(first.facts) and not first.head and any(token.text in ("one", "ones") for token in first.tokens)
-    return pointing or (first.quantity is not None and not first.head)
+    pointing = any(token.text in ("one", "ones", "another", "replacement") for token in first.tokens)
+    return not first.head and (pointing or first.quantity is not None or bool(first.facts))
 
 
 def _as_description(message: Message, sentences: list[_Sentence], words: Words, index: Index | None) -> None:
@@ -154,9 +156,9 @@ def _sentences(
         if site and not message.site:
             message.site = site[1].strip()
         line = line[: site.start(1)] + " " * (site.end(1) - site.start(1)) + line[site.end(1) :] if site else line
-        line = _without_phones(line, known)
+        line = without_furniture(line, known)
         tokens = mark_context(tokenise(line, words, known), context)
-        for stretch in _by_sentence(tokens, line):
+        for stretch in (clause for one in _by_sentence(tokens, line) for clause in clauses(one, line)):
             if count > _MOST_SEGMENTS:
                 message.unread.append(line)
                 break
@@ -170,27 +172,6 @@ def _sentences(
     return found
 
 
-_PHONES = (
-    re.compile(
-        r"\b(?:tel|phone|call|ring|mob|mobile|cell|fax|text|whatsapp|contact)\b(?:\W+[a-z]+){0,3}\W+"
-        r"(?P<phone>\+?\(?\d[\d ()-]{5,}\d)",
-        re.IGNORECASE,
-    ),
-    re.compile(r"(?<![\w/-])(?P<phone>(?:\+\d{1,3}[ -]?\(?|\(?0|\(\d)\d+[ )-][\d ()-]{5,}\d)(?![\w/-])"),
-)
-
-
-def _without_phones(line: str, known: _Catalogue | None) -> str:
-    """The line with telephone numbers blanked: ten figures in groups, or seven said to be one, and no part number."""
-    for pattern in _PHONES:
-        for match in list(pattern.finditer(line)):
-            phone = match["phone"]
-            if sum(sign.isdigit() for sign in phone) > 6 and (known is None or known.code(phone) is None):
-                start, end = match.span()
-                line = line[:start] + " " * (end - start) + line[end:]
-    return line
-
-
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip() if tokens else ""
     counted = quantities(counted_fractions(tokens, words), words)
@@ -199,9 +180,7 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None)
     for segment in segments:
         marks_of(segment, words)
         segment.words = list(segment.words)
-    asks = bool(re.search(_ASKS, text.lower())) or any(
-        one.quantity or one.vague or one.codes or one.each for one in segments
-    )
+    asks = asks_for(text) or any(one.quantity or one.vague or one.codes or one.each for one in segments)
     whole = None
     if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
         whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens][:LONGEST]))
@@ -217,11 +196,8 @@ def _may_be_one(segments: list[Segment]) -> bool:
 
 
 _SIGNING_OFF = re.compile(
-    r"^(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|yours|best)\b", re.IGNORECASE
-)
-_ASKS = (
-    r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|"
-    r"could you|have you|got any|any chance|looking for|add|also|qty|supply|request)\b"
+    r"^(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|wishes|ta|rgds|br|yours|best)\b",
+    re.IGNORECASE,
 )
 
 

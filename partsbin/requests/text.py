@@ -38,14 +38,20 @@ _FORWARDED = re.compile(
 _HEADER = re.compile(r"^\s*(?:from|to|cc|bcc|date|sent|reply-to|importance|attachments?):\s", re.IGNORECASE)
 _SUBJECT = re.compile(r"^\s*(?:subject|re|fw|fwd):\s*", re.IGNORECASE)
 _SIGN_OFF = re.compile(
-    r"^\s*(?:--\s*$|(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|ta|rgds|br|"
-    r"yours)\b[^0-9]{0,40}$|sent from my\b|best,?\s*$|get outlook)",
+    r"^\s*(?:--\s*$|(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|wishes|ta|rgds|"
+    r"br|yours)\b[^0-9]{0,40}$|sent from my\b|best,?\s*$|get outlook)",
     re.IGNORECASE,
 )
 _GREETING = re.compile(
     r"^\s*(?:hi+|hello|hey+|hiya|good (?:morning|afternoon|evening)|morning|afternoon|evening|dear|alright|yo|"
     r"howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate))*(?:\s+(?-i:[A-Z])[a-z]+){0,2}(?:\s+[a-z]+(?=\s*[,!]))?"
     r"\s*(?:[,!.:-]|$)",
+    re.IGNORECASE,
+)
+# "Right, for van 5 …" opens what is said; "right lower hinge" is a hand.
+_OPENING = re.compile(
+    r"^\s*right\b(?: then)?\s*,?\s*"
+    r"(?=(?:for (?:van|job|site|the)|so|then|i|we|i'm|i'd|need|(?:can|could) (?:i|we|you))\b)",
     re.IGNORECASE,
 )
 _INTRODUCED = re.compile(
@@ -206,6 +212,6 @@ def _without_bullets(lines: list[str]) -> list[str]:
     plain = []
     for line, match in zip(lines, numbers, strict=True):
         bare = line[match.end() :] if match and is_list else _BULLET.sub("", line)
-        bare = _SUBJECT.sub("", bare)
+        bare = _OPENING.sub("", _SUBJECT.sub("", bare))
         plain.append(_INTRODUCED.sub(" ", _GREETING.sub(" ", bare) if _GREETING.match(bare) else bare, count=1))
     return [line.strip() for line in plain if line.strip()]

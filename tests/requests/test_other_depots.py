@@ -1,5 +1,5 @@
 """More depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words with
-brackets and inches, one has numbers of figures only and lines that say how many in every way."""
+brackets and inches, one has numbers of figures only and lines that say how many in every way, one gets letters with all that stands in them."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
 
 DATA = Path(__file__).parents[1] / "data" / "requests"
-DEPOTS = ("comma", "bracket", "numeric")
+DEPOTS = ("comma", "bracket", "numeric", "letter")
 
 
 def depot(name: str) -> Index:

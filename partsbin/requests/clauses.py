@@ -1,0 +1,33 @@
+"""Where one sentence turns from what happened to what is asked for ("the hose has split so one drain hose")."""
+
+from __future__ import annotations
+
+import re
+
+from partsbin.requests.intents import asks_for, is_story
+from partsbin.requests.token import Token
+
+_TURNS = re.compile(
+    r"\bso\b(?! (?:that|far|long|much|many|on)\b)|\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
+    r"\bplease (?:send|can|could)\b|(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b"
+)
+_PROMISES = re.compile(r"\b(?:and|&) (?=(?:i'?ll|i will)\b(?! (?:have|take|need|want|get|grab)\b))")
+
+
+def clauses(tokens: list[Token], line: str) -> list[list[Token]]:
+    """The sentence's tokens cut where a story ends in a request, and where a promise follows one."""
+    if not tokens:
+        return []
+    start = tokens[0].start
+    text = line[start : tokens[-1].end].lower()
+    cuts = [turn.start() for turn in _TURNS.finditer(text) if _tells(text[: turn.start()])][:1]
+    cuts += [promise.start() for promise in _PROMISES.finditer(text)]
+    found, rest = [], tokens
+    for cut in sorted(cuts):
+        found.append([token for token in rest if token.start < start + cut])
+        rest = [token for token in rest if token.start >= start + cut]
+    return [clause for clause in (*found, rest) if clause]
+
+
+def _tells(front: str) -> bool:
+    return is_story(front, asks_for(front))

@@ -1,0 +1,50 @@
+"""What stands in letters and is no part of a request: telephone numbers, addresses, dates, office hours, door codes."""
+
+from __future__ import annotations
+
+import re
+
+from partsbin.requests.token import Known
+
+_PHONES = (
+    re.compile(
+        r"\b(?:tel|phone|call|ring|mob|mobile|cell|fax|text|whatsapp|contact)\b(?:\W+[a-z]+){0,3}\W+"
+        r"(?P<phone>\+?\(?\d[\d ()-]{5,}\d)",
+        re.IGNORECASE,
+    ),
+    re.compile(r"(?<![\w/-])(?P<phone>(?:\+\d{1,3}[ -]?\(?|\(?0|\(\d)\d+[ )-][\d ()-]{5,}\d)(?![\w/-])"),
+)
+# Names are known by their capitals; "10 Spacer Lane" is left alone where the catalogue knows spacers.
+_ADDRESS = re.compile(
+    r"(?:\b(?:Unit|Suite|Flat|Block) \w{1,4},? )?\b\d{1,4}[A-Za-z]?,? (?P<name>(?:[A-Z][\w'.]*\s){1,3})"
+    r"(?:Road|Rd|Street|St|Lane|Ln|Avenue|Ave|Way|Close|Drive|Court|Place|Square|Crescent|Terrace|Quay|Hill)\b\.?"
+)
+_MONTH = r"(?:Jan|Feb|March|Mar|April|Apr|May|June|July|Aug|Sept?|Oct|Nov|Dec)(?:[a-z]{4,6})?\b"
+_OTHERS = (
+    re.compile(rf"\b\d{{1,2}}(?:st|nd|rd|th)? (?:of )?{_MONTH}(?:,? 20\d\d\b)?"),
+    re.compile(r"\(?\b(?:ext|extn|extension)[.:]? ?\d{2,5}\b\)?", re.IGNORECASE),
+    re.compile(r"\b(?:from )?\d{1,2}(?:[.:]\d\d)? ?(?:am|pm)? (?:till?|until) \d{1,2}(?:[.:]\d\d)?\b", re.IGNORECASE),
+    re.compile(r"\b(?:gate|door|access|alarm|entry) (?:code|pin)\b\W{1,3}\d{3,6}\b", re.IGNORECASE),
+)
+
+
+def without_furniture(line: str, known: Known | None) -> str:
+    """The line with all such blanked, its length kept: what the catalogue knows as its own stays."""
+    for pattern in _PHONES:
+        for match in list(pattern.finditer(line)):
+            phone = match["phone"]
+            # Ten figures in groups, or seven said to be a telephone's.
+            if sum(sign.isdigit() for sign in phone) > 6 and (known is None or known.code(phone) is None):
+                line = _blanked(line, match)
+    for match in list(_ADDRESS.finditer(line)):
+        if known is None or not any(known.word(name.lower()) for name in match["name"].split()):
+            line = _blanked(line, match)
+    for pattern in _OTHERS:
+        for match in list(pattern.finditer(line)):
+            line = _blanked(line, match)
+    return line
+
+
+def _blanked(line: str, match: re.Match[str]) -> str:
+    start, end = match.span()
+    return line[:start] + " " * (end - start) + line[end:]
