@@ -81,7 +81,8 @@ def take_in(plan: PlanInput) -> Case:
     facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
     little = (facts.known_weeks < LITTLE_WEEKS) | (facts.demands < LITTLE_DEMANDS)
     stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
-    outlook, allowance, season = _outlook(x, (lead, review, target), stand_in, facts.dead)
+    idle = facts.dead | (facts.known_weeks == 0) & np.isnan(stand_in)
+    outlook, allowance, season = _outlook(x, (lead, review, target), stand_in, idle)
     buy, no_cost = _buying(plan, n)
     waiting = _waiting(outlook, lead + review)
     lot, price, never, cut = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks, waiting)
@@ -162,18 +163,18 @@ def _buying(plan: PlanInput, n: int) -> tuple[Buying, Mask]:
 
 
 def _outlook(
-    x: FloatArray, terms: tuple[FloatArray, FloatArray, FloatArray], stand_in: FloatArray, is_dead: Mask
+    x: FloatArray, terms: tuple[FloatArray, FloatArray, FloatArray], stand_in: FloatArray, idle: Mask
 ) -> tuple[Outlook, FloatArray, FloatArray]:
     """Pooled outlook, correction of the allowed shortage, factor of the season ahead; terms: lead, review, target.
 
-    A dead item has no outlook, so that it takes no part in the sharing of a target.
+    An idle item (dead, or of which nothing is known) has no outlook: it takes no part in the sharing of a target.
     """
     if x.size == 0:
         return Outlook(*(np.zeros(len(x)) for _ in range(5))), np.ones(len(x)), np.ones(len(x))
     lead, review, target = terms
     ahead = look_ahead(x, lead, review, target, stand_in)
     seen = ahead.outlook
-    alive = replace(seen, mean=np.where(is_dead, 0.0, seen.mean), noise=np.where(is_dead, 0.0, seen.noise))
+    alive = replace(seen, mean=np.where(idle, 0.0, seen.mean), noise=np.where(idle, 0.0, seen.noise))
     return alive, ahead.allowance, ahead.season
 
 

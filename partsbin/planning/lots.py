@@ -41,7 +41,7 @@ def lots(
 
     The economic quantity in whole packs (both neighbours costed), never more than a year's use unless pack or
     minimum say so, never more than sells before best-before less the margin, after what is there already:
-    waiting_weeks is how long the stock at the reorder point lasts: it goes out first. Without a known cost: four weeks
+    waiting_weeks is how long the stock at the reorder point lasts: it goes out first. Without a known cost: four weeks'
     use. Without an ordering cost: a single pack.
     """
     holding = np.nan_to_num(buy.unit_cost) * holding_rate

@@ -25,6 +25,7 @@ _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
 _START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.0, 0.2])  # the last two: the line drawn on, the pool's share
 _TRUST, _TIER_TRUST = 30.0, 100.0  # cases' worth of trust in the start, and of a tier in all items together
 _START_SPREAD = np.array([1.0, 0.05])
+_MOST_DEVIATIONS = 7.0  # of a miss, as far as it teaches anything
 _MOST_WEIGHT = 5.0  # of one case among those that teach the spread
 _MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 3, 16384
 
@@ -110,9 +111,13 @@ def _drawn_on(x: FloatArray, level: FloatArray, ahead: float) -> FloatArray:
 
 @dataclass(frozen=True)
 class _Facts:
-    """Per item: size of a demand and its squared variation, both drawn towards the pool's; periods known."""
+    """Per item: size of a demand and its squared variation, both drawn towards the pool's; periods known.
+
+    typical: the size drawn towards the pool's in proportion, so that one giant job is not taken for the usual one.
+    """
 
     size: FloatArray
+    typical: FloatArray
     variation: FloatArray
     seen: FloatArray
 
@@ -120,7 +125,9 @@ class _Facts:
     def of(cls, x: FloatArray, usual: Usual) -> _Facts:
         count, total, scatter = _sizes(x)
         seen = (~np.isnan(x)).sum(axis=1) + _PRIOR_PERIODS
-        return cls((total + usual.size) / (count + 1), (count * scatter + 3 * usual.variation) / (count + 3), seen)
+        size, variation = (total + usual.size) / (count + 1), (count * scatter + 3 * usual.variation) / (count + 3)
+        own = np.where(count > 0, total / np.maximum(count, 1), usual.size) / usual.size
+        return cls(size, usual.size * own ** (count / (count + 1)), variation, seen)
 
     def noise(self, mean: FloatArray) -> FloatArray:
         """Variance of one period: a demand comes with some chance and has a scattered size."""
@@ -133,14 +140,14 @@ class _Facts:
         return np.asarray(views[:, 0] / (self.size * (1 + self.variation)))
 
     def only(self, which: NDArray[np.bool_]) -> _Facts:
-        return _Facts(self.size[which], self.variation[which], self.seen[which])
+        return _Facts(self.size[which], self.typical[which], self.variation[which], self.seen[which])
 
     def views(self, x: FloatArray, usual: Usual, ahead: float, stand_in: FloatArray | None = None) -> FloatArray:
         """Items x views: own use a period at each speed, its line drawn on, and what is usual for such an item.
 
         The line is drawn to the middle of the `ahead` periods to come.
         """
-        expected, before = usual.chance * self.size, np.full(len(x), _PRIOR_PERIODS)
+        expected, before = usual.chance * self.typical, np.full(len(x), _PRIOR_PERIODS)
         if stand_in is not None:
             given = ~np.isnan(stand_in)
             expected, before = np.where(given, stand_in, expected), np.where(given, _STAND_IN_PERIODS, before)
@@ -195,7 +202,9 @@ def learn(history: FloatArray, horizon: int) -> Pool:
     if not looks:
         start = np.tile(_START_BLEND, (3, 1)), np.tile(_START_SPREAD, (3, 1)), np.array([0.1, 1.0])
         return Pool(*start, Usual.of(x), horizon)
-    facts = _Facts(*(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "variation", "seen")))
+    facts = _Facts(
+        *(np.concatenate([getattr(k.facts, f) for k in looks]) for f in ("size", "typical", "variation", "seen"))
+    )
     views, came = np.concatenate([k.views for k in looks]), np.concatenate([k.came for k in looks])
     requests = facts.requests(views)
     blend, spread = _fit(facts, views, came, horizon, _Prior(_START_BLEND, _START_SPREAD, _TRUST))
@@ -232,7 +241,8 @@ def _fit(
         noise, mean = facts.noise(mean) * (horizon + horizon**2 / facts.seen), mean * horizon
         spread = _learn_spread(noise, mean, came - mean, prior)
         scale = np.sqrt(np.maximum(spread[0] * noise + spread[1] * mean * mean, 1e-12)) / horizon
-        blend = _learn_blend(views, came / horizon, scale, prior)
+        most = mean / horizon + _MOST_DEVIATIONS * scale  # one giant job teaches no more than this
+        blend = _learn_blend(views, np.minimum(came / horizon, most), scale, prior)
     return blend, spread
 
 
@@ -302,6 +312,9 @@ def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray, prior: 
     spread = prior.spread
     for _ in range(30):
         v = parts @ spread
-        up = parts.T @ (weight * np.minimum(squares, 50 * v) / (v * v)) + prior.trust * prior.spread / spread**2
+        up = (
+            parts.T @ (weight * np.minimum(squares, _MOST_DEVIATIONS**2 * v) / (v * v))
+            + prior.trust * prior.spread / spread**2
+        )
         spread = spread * np.sqrt(up / (parts.T @ (weight / v) + prior.trust / spread))
     return spread

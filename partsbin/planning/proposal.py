@@ -13,6 +13,7 @@ from partsbin.planning.quantity import PriceBreak
 DEAD = "no use for a year"
 FALLING = "use is falling"
 NEW = "little history"
+NEVER_MOVED = "never stocked or asked for"
 FROM_OTHER = "set from a similar item"
 CENSORED = "weeks out of stock left out"
 LEAD_UNKNOWN = "lead time unknown"
@@ -36,7 +37,8 @@ class PlanInput:
     out as unknown) or the item was not stocked yet. Times in weeks, quantities in base units, money in minor
     units (cents); holding_rate is money a year for each piece of money on the shelf. NaN means not known:
     lead_weeks (the median of the others, or default_lead_weeks, stands in), unit_cost, fallback_weekly (demand a
-    week of a similar item for one with little history), shelf_life_weeks (not dated), old points, old_pack.
+    week of a similar item for one with little history; without it an item with no known week is not kept),
+    shelf_life_weeks (not dated), old points, old_pack.
     price_breaks: item index -> prices from a quantity on. Targets may differ by class: items with the same
     target are filled to it together.
     """

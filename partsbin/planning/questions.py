@@ -36,6 +36,7 @@ def _flags(case: Case, capped: Mask) -> dict[str, Mask]:
         say.DEAD: f.dead,
         say.FALLING: f.falling & ~f.dead,
         say.NEW: little & ~f.dead,
+        say.NEVER_MOVED: (f.known_weeks == 0) & ~stood_in,
         say.FROM_OTHER: stood_in,
         say.CENSORED: f.censored_weeks > 0,
         say.LEAD_UNKNOWN: case.lead_unknown,
@@ -65,6 +66,9 @@ def _part(case: Case, i: int) -> str:
 
 _QUESTIONS: dict[str, Callable[[Case, int], str]] = {
     say.DEAD: lambda c, i: f"Nobody has used {_part(c, i)} for a year: is it still fitted anywhere, or may it go?",
+    say.NEVER_MOVED: lambda c, i: (
+        f"Nothing is known of {_part(c, i)}: if it is wanted on the shelf, give its set point by hand."
+    ),
     say.FALLING: lambda c, i: f"Use of {_part(c, i)} is falling: is it being replaced, and by what?",
     say.LEAD_UNKNOWN: lambda c, i: (
         f"How many days does {_part(c, i)} take to come? {c.terms.lead[i]:.1f} weeks were assumed."

@@ -198,3 +198,21 @@ def test_an_empty_depot_has_nothing_to_plan():
 def test_figures_that_cannot_be_are_refused_by_name(more, word):
     with pytest.raises(Refused, match=word):
         plan_shelf(dataclasses.replace(depot(), **more))
+
+
+def test_one_giant_job_moves_neither_its_own_level_beyond_reason_nor_that_of_the_other_parts():
+    plan = depot(10, 60)
+    calm = sum(p.weekly_demand for p in plan_shelf(plan)[1:])
+    history = np.array(plan.history)
+    history[0] = [0] * 30 + [500] + [0] * 29
+    giant, *others = plan_shelf(dataclasses.replace(plan, history=history))
+    assert giant.weekly_demand < 20  # 500 in 60 weeks are 8.3
+    assert sum(p.weekly_demand for p in others) == pytest.approx(calm, rel=0.35)
+
+
+def test_a_part_of_which_nothing_is_known_is_not_stocked_and_is_asked_about():
+    got = with_row([np.nan] * 80)
+    assert (got.reorder_point, got.order_up_to) == (0, 0)
+    assert proposal.NEVER_MOVED in got.flags
+    assert any("by hand" in q for q in got.questions)
+    assert with_row([np.nan] * 80, fallback_weekly=first(3.0, np.nan)).order_up_to > 0
