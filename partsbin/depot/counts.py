@@ -23,14 +23,11 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class PlaceCount:
-    """A bin or van by its counts: when it was last counted (empty: never), and what postings were refused since."""
+    """A bin or van: how many holdings it has, and when it was last counted (empty: never)."""
 
-    place_id: int
     code: str
-    kind: str
     holdings: int
     last: str
-    refused: int
 
 
 def note_count(depot: Depot, place: Place, tallies: Sequence[Tally], *, operator: Operator, slip: int | None) -> int:
@@ -50,21 +47,14 @@ def note_count(depot: Depot, place: Place, tallies: Sequence[Tally], *, operator
 
 _PLACES = """
 WITH last AS (SELECT place_id, max(counted_at) AS at FROM counts GROUP BY place_id),
-     held AS (SELECT place_id, count(*) AS holdings FROM stock WHERE quantity <> 0 GROUP BY place_id),
-     stopped AS (SELECT r.place_id, count(*) AS times FROM refusals r LEFT JOIN last l ON l.place_id = r.place_id
-                 WHERE r.what LIKE '%below zero' AND r.at > ifnull(l.at, '') GROUP BY r.place_id)
-SELECT p.id, p.code, p.kind, ifnull(h.holdings, 0), ifnull(l.at, ''), ifnull(s.times, 0)
+     held AS (SELECT place_id, count(*) AS holdings FROM stock WHERE quantity <> 0 GROUP BY place_id)
+SELECT p.code, ifnull(h.holdings, 0), ifnull(l.at, '')
 FROM places p LEFT JOIN last l ON l.place_id = p.id LEFT JOIN held h ON h.place_id = p.id
-LEFT JOIN stopped s ON s.place_id = p.id
-WHERE p.physical = 1 AND p.retired = 0 AND (h.holdings IS NOT NULL OR s.times IS NOT NULL)
-ORDER BY ifnull(s.times, 0) DESC, l.at IS NOT NULL, l.at, p.walk, p.code
+WHERE p.physical = 1 AND p.retired = 0 AND (h.holdings IS NOT NULL OR l.at IS NOT NULL)
+ORDER BY l.at IS NOT NULL, l.at, p.walk, p.code
 """
 
 
 def places_by_count(depot: Depot) -> list[PlaceCount]:
-    """Return places that hold something, most in need of a count first.
-
-    First those where a posting was refused because the file said too little was there; then those never counted, in
-    walking order; then the longest not counted.
-    """
+    """Return places that hold something or were counted: never counted ones in walking order, then the longest ago."""
     return [PlaceCount(*tuple(row)) for row in depot.all(_PLACES)]

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from partsbin.depot.counts import places_by_count
 from partsbin.depot.file import Depot
 from partsbin.depot.places import PHYSICAL, Place, aboard, find_place, place_by_id, places_of, the_place, walk_order
 from partsbin.desk.count_plan import count_plan
 from partsbin.errors import Refused
+
+if TYPE_CHECKING:
+    from partsbin.planning.counts import CountLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,31 +29,24 @@ def due(depot: Depot, limit: int = 300) -> list[Due]:
     """Return the places to count, most pressing first.
 
     First what the week's count plan asks for (refused postings, picks that found less, what its class makes due), a
-    place once; then the others: postings refused there, never counted, longest not counted.
+    place once; then the others that hold something: never counted, longest not counted.
     """
-    counted = {place.code: place for place in places_by_count(depot)}
-    asked: dict[str, list[str]] = {}
+    known = {place.code: place for place in places_by_count(depot)}
+    asked: dict[str, list[CountLine]] = {}
     for line in count_plan(depot).lines:
-        asked.setdefault(line.place, []).append(line.why)
+        asked.setdefault(line.place, []).append(line)
     found = []
-    for code, reasons in asked.items():
-        known = counted.pop(code, None)
-        more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
-        found.append(
-            Due(code, reasons[0] + more, known.last if known else "", known.holdings if known else len(reasons))
-        )
-    for place in counted.values():
-        times = "" if place.refused == 1 else f" {place.refused} times"
-        why = f"a posting was refused{times}" if place.refused else "" if place.last else "never counted"
-        found.append(Due(place.code, why, place.last, place.holdings))
-    found.sort(
-        key=lambda one: (
-            "refused" not in one.why and "found less" not in one.why,
-            bool(one.last),
-            one.last,
-            walk_order(one.code),
-        )
-    )
+    for code, lines in asked.items():
+        more = f" (and {len(lines) - 1} more)" if len(lines) > 1 else ""
+        place = known.pop(code, None)
+        found.append(Due(code, lines[0].why + more, place.last if place else "", place.holdings if place else 0))
+    found += [
+        Due(place.code, "" if place.last else "never counted", place.last, place.holdings)
+        for place in known.values()
+        if place.holdings
+    ]
+    caught = {code for code, lines in asked.items() if lines[0].caught}
+    found.sort(key=lambda one: (one.code not in caught, bool(one.last), one.last, walk_order(one.code)))
     return found[:limit]
 
 

@@ -73,12 +73,13 @@ class CountRecord:
 
 @dataclass(frozen=True)
 class CountLine:
-    """A place on the list and why it is there; `lateness` 1 means just due."""
+    """A place on the list and why it is there; `lateness` 1 means just due. `caught`: the file was caught out there."""
 
     part_number: str
     place: str
     why: str
     lateness: float
+    caught: bool = False
 
 
 def count_list(
@@ -137,7 +138,7 @@ def _triggered(r: CountRecord, today: date, a_year: Mapping[str, float]) -> Coun
         if n
     ]
     press = 1000 * r.refused_negatives + r.surprises + min(_lateness(r, today, a_year), 0.999)
-    return CountLine(r.part_number, r.place, " and ".join(words), press)
+    return CountLine(r.part_number, r.place, " and ".join(words), press, caught=True)
 
 
 def _due(r: CountRecord, today: date, a_year: Mapping[str, float]) -> CountLine:
