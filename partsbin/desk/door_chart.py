@@ -10,11 +10,10 @@ from partsbin.depot.file import Depot
 from partsbin.depot.machines import LaneRow, lanes_of, the_machine
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.lanes.kits import LanePart, Role
+from partsbin.lanes.kits import HAND_WORDS, LanePart, Role
 from partsbin.lanes.lane_parts import read_lane_part
 
 _CARDS = ("MAINS", "TIP")
-_HANDS = {"LH": " LEFT", "RH": " RIGHT"}
 
 
 def write_door_chart(depot: Depot, asset: str, path: Path) -> None:
@@ -50,7 +49,7 @@ def write_door_chart(depot: Depot, asset: str, path: Path) -> None:
 def spacer_words(depot: Depot, lane: LaneRow) -> str:
     """Return the spacers fitted in a lane: ``15 mm LEFT``; what holds nothing on record says so."""
     found = [
-        f"{'' if quantity == 1 else f'{quantity} x '}{part.thickness_mm:g} mm{_HANDS.get(part.hand, '')}"
+        f"{'' if quantity == 1 else f'{quantity} x '}{part.thickness_mm:g} mm{HAND_WORDS.get(part.hand, '')}"
         for part, quantity in _spacers(depot, lane)
     ]
     return " + ".join(found) or ("no spacer" if lane.fitted else "")

@@ -25,7 +25,7 @@ from partsbin.errors import Refused
 from partsbin.lanes.chart import fitted_parts
 from partsbin.lanes.containers import Container
 from partsbin.lanes.fit import Fit, Verdict, fit
-from partsbin.lanes.kits import LaneKit, LanePart, lane_kit, spacer_stock
+from partsbin.lanes.kits import HAND_WORDS, LaneKit, LanePart, lane_kit, spacer_stock
 from partsbin.lanes.lane_types import LaneType
 
 MOST_ANSWERS = 6
@@ -161,5 +161,4 @@ def _part_words(answer: LaneAnswer, number: str, quantity: int) -> str:
     if part is None:
         return f"{quantity} x {number}"
     where = ", ".join(f"{place} {held}" for place, held in part.places[:3]) or "none in the depot"
-    hand = {"LH": " LEFT", "RH": " RIGHT"}.get(part.hand, "")
-    return f"{quantity} x {number}{hand}  {part.description}  [{where}]"
+    return f"{quantity} x {number}{HAND_WORDS.get(part.hand, '')}  {part.description}  [{where}]"

@@ -30,7 +30,7 @@ from partsbin.desk.today import today
 from partsbin.errors import Refused
 from partsbin.lanes.change import changed_lanes
 from partsbin.lanes.chart import Lane, fitted_parts
-from partsbin.lanes.kits import KitLine, LaneKit, lane_kit
+from partsbin.lanes.kits import HAND_WORDS, KitLine, LaneKit, lane_kit
 from partsbin.lanes.work import order_of_work
 
 if TYPE_CHECKING:
@@ -201,9 +201,8 @@ def change_lines(change: LaneChange) -> list[str]:
 
 
 def _line_words(title: str, line: KitLine) -> str:
-    hand = {"LH": " LEFT", "RH": " RIGHT"}.get(line.hand, "")
     short = f"  lacking {line.lacking}" if line.lacking else ""
-    return f"{title}: {line.quantity} x {line.part_number}{hand}  {line.description}{short}"
+    return f"{title}: {line.quantity} x {line.part_number}{HAND_WORDS.get(line.hand, '')}  {line.description}{short}"
 
 
 def write_kit_slip(depot: Depot, change: LaneChange, slip: int | None, path: Path, initials: str) -> None:

@@ -13,6 +13,8 @@ from partsbin.lanes.fit import Fit, SpacerStock, Verdict, fit, lane_capacity
 from partsbin.lanes.lane_types import LaneType, Limits, Side, limits_for
 
 MOST_LANES = 100
+HAND_WORDS = {"LH": " LEFT", "RH": " RIGHT"}
+"""What follows a part number or a size where the part has a hand."""
 
 
 class Role(StrEnum):
