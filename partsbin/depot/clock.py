@@ -41,6 +41,11 @@ def stamp(text: str, local: ZoneInfo) -> str:
     if not 1970 <= moment.year <= 2199:
         message = f"{text}: the year {moment.year} is not between 1970 and 2199; check the date"
         raise Refused(message)
+    return as_kept(moment)
+
+
+def as_kept(moment: datetime) -> str:
+    """Return a moment with its offset as kept in the file."""
     return moment.astimezone(UTC).strftime(STAMP)
 
 
@@ -70,4 +75,4 @@ def week_name(day: date) -> str:
 
 def day_start(day: date, local: ZoneInfo) -> str:
     """Return when ``day`` begins at the depot, as kept in the file."""
-    return datetime.combine(day, time(), local).astimezone(UTC).strftime(STAMP)
+    return as_kept(datetime.combine(day, time(), local))

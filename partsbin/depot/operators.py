@@ -86,7 +86,7 @@ def _count_try(depot: Depot, operator: Operator) -> None:
                 said = f"Too many wrong PINs for {operator.initials}: wait {left:.0f} s, then try again."
                 raise _no_entry(depot, operator, said)
         wait = _wait(failed + 1)
-        locked = (now + timedelta(seconds=wait)).strftime(clock.STAMP) if wait else ""
+        locked = clock.as_kept(now + timedelta(seconds=wait)) if wait else ""
         depot.run("UPDATE operators SET failed = failed + 1, locked_until = ? WHERE id = ?", (locked, operator.id))
 
 

@@ -55,7 +55,7 @@ def _taken_in_hand(depot: Depot, job: int, printer: str) -> tuple[str, tuple[flo
     """Mark a job as being sent, so that no other terminal sends it too; returns what it is, and its paper in mm."""
     sql = "SELECT state, said, what, printer, number, width_mm, height_mm FROM print_jobs WHERE id = ?"
     row = depot.one(sql, (job,))
-    if row is None or (row["state"] == "sending" and row["said"] > _stamp_before(_LONGEST_SENDING)):
+    if row is None or (row["state"] == "sending" and row["said"] > clock.as_kept(datetime.now(UTC) - _LONGEST_SENDING)):
         message = f"Job {job} is just being sent from another terminal; look at the kept jobs again in a minute."
         raise Refused(message)
     if row["state"] == "sent":
@@ -70,10 +70,6 @@ def _taken_in_hand(depot: Depot, job: int, printer: str) -> tuple[str, tuple[flo
         raise Refused(message)
     size = (row["width_mm"], row["height_mm"])
     return row["what"], size if all(size) else None
-
-
-def _stamp_before(ago: timedelta) -> str:
-    return (datetime.now(UTC) - ago).strftime(clock.STAMP)
 
 
 def _require_gone(depot: Depot, job: int, printer: str, number: int) -> None:
