@@ -7,10 +7,10 @@ import re
 from partsbin.depot.catalogue import Item
 from partsbin.depot.ledger import MOST, whole_quantity
 from partsbin.errors import Refused
+from partsbin.exchange.values import as_packed
 
 _TERM = re.compile(r"(-?[\d.,]+)\s*([a-z]*)\.?", re.IGNORECASE)
 _HALF = re.compile(r"half(?:\s+an?)?\s+(?:case|cs|pack|tray)", re.IGNORECASE)
-_PACKED = re.compile(r"(\d{1,3})\s*[x×]\s*(\d{1,3})", re.IGNORECASE)
 _SIZED = re.compile(r"(.+?)\s+of\s+(\d{1,4})", re.IGNORECASE)
 _LONGEST = 7
 _EACH = {"", "each", "ea", "pc", "pcs", "off", "loose", "unit", "units", "can", "cans", "bottle", "bottles"}
@@ -20,7 +20,8 @@ _DOZEN = {"doz", "dozen", "dz"}
 
 def looks_like_amount(text: str, item: Item) -> bool:
     """Whether typed text can only be a quantity of this item: short figures, each bare or with a known unit."""
-    terms = [_TERM.fullmatch(t.strip()) for t, _ in _terms(text) if not (_HALF.fullmatch(t) or _PACKED.fullmatch(t))]
+    plain = [term for term, _ in _terms(text) if not _HALF.fullmatch(term) and as_packed(term) is None]
+    terms = [_TERM.fullmatch(term) for term in plain]
     units = {*_EACH, *_PACK, *_DOZEN, item.unit, item.unit.rstrip("s")}
     return all(term and len(term[1]) <= _LONGEST and term[2].lower() in units for term in terms)
 
@@ -54,9 +55,9 @@ def _terms(keyed: str) -> list[tuple[str, int | None]]:
 
 
 def _term(term: str, item: Item, sized: int | None = None) -> int:
-    packed, match = _PACKED.fullmatch(term), _TERM.fullmatch(term)
-    if packed:
-        return whole_quantity(str(int(packed[1]) * int(packed[2])))
+    packed, match = as_packed(term), _TERM.fullmatch(term)
+    if packed is not None:
+        return whole_quantity(packed)
     if _HALF.fullmatch(term):
         return _half_case(item)
     if match is None:

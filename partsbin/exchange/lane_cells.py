@@ -11,7 +11,7 @@ from partsbin.depot.places import PHYSICAL, the_place
 from partsbin.errors import Refused
 from partsbin.exchange.importing import Cell, Import, as_is, named
 from partsbin.exchange.sheet import listed
-from partsbin.exchange.values import decimal, one_of, whole, yes
+from partsbin.exchange.values import as_packed, decimal, one_of, whole, yes
 from partsbin.lengths import millimetres
 
 _CAN_CODE = re.compile(r"[1-9](0\d|1[0-5])(\s*[/x×]\s*[1-9](0\d|1[0-5])){0,2}", re.IGNORECASE)
@@ -63,8 +63,8 @@ def _choice(words: Mapping[str, str], default: str) -> Cell:
 
 def _per_case(text: str, _job: Import) -> int:
     """Read the units of a case: ``24``, or ``2x12`` as packed."""
-    packs = re.fullmatch(r"(\d{1,3})\s*[x×]\s*(\d{1,3})", text, re.IGNORECASE)
-    return whole(str(int(packs[1]) * int(packs[2])) if packs else text, least=1, most=10_000)
+    packed = as_packed(text)
+    return whole(text if packed is None else str(packed), least=1, most=10_000)
 
 
 def _cases(text: str, job: Import) -> list[tuple[int, str]]:

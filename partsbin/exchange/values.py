@@ -9,6 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from partsbin.errors import Refused
 
 _WHOLE = re.compile(r"[+-]?\d{1,15}(\.0+)?")
+_PACKED = re.compile(r"(\d{1,3})\s*[x×]\s*(\d{1,3})", re.IGNORECASE)
 _MONEY_NOISE = re.compile(r"[^\d.,-]")
 
 
@@ -25,6 +26,12 @@ def whole(text: str, *, least: int = 0, most: int = 10**9) -> int:
         message = f"{value:,} is above {most:,}; check the figure"
         raise Refused(message)
     return value
+
+
+def as_packed(text: str) -> int | None:
+    """Read ``2x12`` as the 24 units that a case so packed holds; None for anything else."""
+    packs = _PACKED.fullmatch(text)
+    return int(packs[1]) * int(packs[2]) if packs else None
 
 
 def decimal(text: str) -> float:
