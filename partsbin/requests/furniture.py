@@ -31,20 +31,21 @@ _OTHERS = (
 def without_furniture(line: str, known: Known | None) -> str:
     """The line with all such blanked, its length kept: what the catalogue knows as its own stays."""
     for pattern in _PHONES:
-        for match in list(pattern.finditer(line)):
-            phone = match["phone"]
-            # Ten figures in groups, or seven said to be a telephone's.
-            if sum(sign.isdigit() for sign in phone) > 6 and (known is None or known.code(phone) is None):
-                line = _blanked(line, match)
-    for match in list(_ADDRESS.finditer(line)):
-        if known is None or not any(known.word(name.lower()) for name in match["name"].split()):
-            line = _blanked(line, match)
+        line = pattern.sub(lambda found: _blank(found) if _rings(found["phone"], known) else found[0], line)
+    line = _ADDRESS.sub(lambda found: found[0] if _stocked(found["name"], known) else _blank(found), line)
     for pattern in _OTHERS:
-        for match in list(pattern.finditer(line)):
-            line = _blanked(line, match)
+        line = pattern.sub(_blank, line)
     return line
 
 
-def _blanked(line: str, match: re.Match[str]) -> str:
-    start, end = match.span()
-    return line[:start] + " " * (end - start) + line[end:]
+def _rings(figures: str, known: Known | None) -> bool:
+    """Whether figures in groups are a telephone's: more than six of them, and no part number."""
+    return sum(sign.isdigit() for sign in figures) > 6 and (known is None or known.code(figures) is None)
+
+
+def _stocked(name: str, known: Known | None) -> bool:
+    return known is not None and any(known.word(word.lower()) for word in name.split())
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found[0])

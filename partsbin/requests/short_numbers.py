@@ -36,4 +36,4 @@ def _alone(part: re.Match[str], known: Known) -> Token | None:
 
 
 def _beside(chunk: str) -> bool:
-    return bool(_COUNT.fullmatch(chunk)) or chunk.lower().strip(".:,") in _BESIDE | NUMBER_WORDS.keys()
+    return bool(_COUNT.fullmatch(chunk)) or chunk.lower().strip(".:,") in _BESIDE

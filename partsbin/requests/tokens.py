@@ -68,11 +68,7 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
             if any(sign.isdigit() for sign in text) or text.startswith("rev") or len(text) == 4
             else ()
         )
-        # "for 12 lanes" tells what kind, "12 lanes" alone counts.
-        counts = is_count(text) and lowered[max(0, match.start() - 4) : match.start()] != "for "
-        counts = counts and lowered[match.start() - 1 : match.start()] != "("
-        counts = counts and not (text.endswith("keys") and _LOCK.search(lowered[: match.start()]))
-        counts = counts or (text.endswith("mtr") and not LONG.search(lowered))
+        counts = _counts_things(text, lowered, match.start())
         panel = facts[:1] and facts[0][0] == "keys" and PANEL.search(lowered) is not None
         if (
             facts
@@ -96,6 +92,15 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
             token.text = text[:-2]
         tokens.append(token)
     return tokens
+
+
+def _counts_things(text: str, lowered: str, start: int) -> bool:
+    """Whether a figure and its unit count: "12 lanes" does, "for 12 lanes" tells what kind."""
+    if text.endswith("mtr") and not LONG.search(lowered):
+        return True
+    if not is_count(text) or lowered.endswith(("for ", "("), 0, start):
+        return False
+    return not (text.endswith("keys") and _LOCK.search(lowered, 0, start))
 
 
 def _count_of_things(token: Token) -> list[Token]:
