@@ -6,7 +6,8 @@ import re
 from fractions import Fraction
 from typing import Final
 
-_IN_MM: Final = {"": 1.0, "mm": 1.0, "cm": 10.0, "in": 25.4}
+MM_PER_INCH: Final = 25.4
+_IN_MM: Final = {"": 1.0, "mm": 1.0, "cm": 10.0}
 _INCH: Final = r"(?:inch(?:es)?|in\.?|\"|''|[”″])"
 FIGURE: Final = r"(?:(?:\d{1,3}[\s-]+)?\d{1,2}/\d{1,2}|\d{1,4}(?:[.,]\d{1,4})?)"
 """The pattern of a figure: ``66.1``, ``66,1``, ``1/4``, ``2 11/16``."""
@@ -23,4 +24,4 @@ def millimetres(text: str) -> float | None:
     unit = (match[2] or "").lower()
     whole, _, part = match[1].replace(",", ".").replace("-", " ").rpartition(" ")
     figure = float(Fraction(part)) + float(whole or 0)
-    return round(figure * _IN_MM.get(unit, _IN_MM["in"]), 4)
+    return round(figure * _IN_MM.get(unit, MM_PER_INCH), 4)

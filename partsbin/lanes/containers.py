@@ -8,8 +8,8 @@ from enum import StrEnum
 from typing import Final
 
 from partsbin.errors import Refused
+from partsbin.lengths import MM_PER_INCH
 
-MM_PER_INCH: Final = 25.4
 SIXTEENTHS: Final = 16
 
 

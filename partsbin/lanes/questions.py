@@ -61,26 +61,9 @@ _ORDERS: Final = re.compile(
     r"(?<![\w.])(?:x?\d{1,2}x?|two|three|four|five|six|couple(?: of)?|pair(?: of)?)\s+"
     r"(?:(?:left|right|lh|rh|small|thin|thick|universal|\d+(?:\.\d+)?\s*(?:mm|mil))\s+)*(?:spacer|shim|filler)s?\b"
 )
-_FILLERS: Final = frozenset(
-    (
-        *("a", "an", "the", "in", "on", "of", "at", "to", "it", "is", "are", "and", "for", "its", "my", "our", "that"),
-        *(
-            "this",
-            "these",
-            "ones",
-            "one",
-            "machine",
-            "lane",
-            "lanes",
-            "badly",
-            "always",
-            "keep",
-            "keeps",
-            "out",
-            "down",
-        ),
-        *("up", "over", "please", "pls", "again", "now", "when", "with"),
-    )
+_FILLERS: Final = (
+    "a an the in on of at to it is are and for its my our that this these ones one machine lane lanes badly always "
+    "keep keeps out down up over please pls again now when with"
 )
 
 
@@ -134,7 +117,7 @@ def _says_nothing_else(where: Where, target: Named, *, fault: bool) -> bool:
     if not (target.said and (where.placed or fault)) and not (fault and where.in_machine):
         return False
     left = re.findall(r"[\w.]+", without_names(_FAULT.sub(" ", where.rest)))
-    return set(left) <= _FILLERS | target.words
+    return set(left) <= {*_FILLERS.split(), *target.words}
 
 
 def _read_containers(words: str, containers: Sequence[Container], *, swap: bool) -> tuple[Named, Named]:
