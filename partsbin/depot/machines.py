@@ -44,6 +44,11 @@ class LaneRow:
     changed_on: str
     fitted: tuple[tuple[str, int], ...] = ()
 
+    @property
+    def keyed(self) -> str:
+        """The selection, which is the lane's own number unless the lane is coupled."""
+        return self.selection or self.lane
+
 
 _MACHINES = (
     "SELECT m.asset, m.family, m.site, m.serial, m.round, m.stop, m.van, ifnull(p.code, '') "

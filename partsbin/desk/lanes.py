@@ -176,5 +176,5 @@ def with_partners(rows: Sequence[LaneRow], chosen: Sequence[LaneRow], kind: Lane
     """Return the chosen lanes of a machine, each once; of coupled ones the whole pair, next to each other."""
     if not kind.coupled:
         return list(dict.fromkeys(chosen))
-    keys = dict.fromkeys(row.selection or row.lane for row in chosen)
-    return [row for key in keys for row in rows if (row.selection or row.lane) == key]
+    keys = dict.fromkeys(row.keyed for row in chosen)
+    return [row for key in keys for row in rows if row.keyed == key]

@@ -33,7 +33,7 @@ from partsbin.depot.places import Place, outside, place_by_id
 from partsbin.depot.pulling import oldest_first
 from partsbin.depot.stock import holdings_at
 from partsbin.desk.lanes import chart
-from partsbin.desk.rounds import Look, MachineReading, changed_after, sold_here
+from partsbin.desk.rounds import Look, MachineReading, by_selection, changed_after, sold_here
 from partsbin.desk.today import today
 from partsbin.exchange.audit import selection_key
 from partsbin.lanes.chart import Lane, coupled_lanes, selections
@@ -70,14 +70,13 @@ def _keep(depot: Depot, found: MachineReading) -> None:
     machine, reading = found.machine, found.reading
     units = found.sold.by_selection() if found.sold else {}
     rows = lanes_of(depot, machine.asset)
-    known = {selection_key(row.selection or row.lane): row for row in rows}
+    known = by_selection(rows)
     before = last_reading(depot, machine.asset)
     drinks = {selection_key(c.selection): c.item_id for c in (before[1] if before else ())}
     drinks |= {key: row.item_id for key, row in known.items() if not changed_after(row, reading)}
-    names = {key: row.selection or row.lane for key, row in known.items()}
     counts = [
         KeptCount(
-            *(names.get(s.number, s.number), s.product, s.sold),
+            *(known[s.number].keyed if s.number in known else s.number, s.product, s.sold),
             *(drinks.get(s.number), units.get(s.number, 0)),
         )
         for s in reading.selections

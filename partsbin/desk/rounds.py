@@ -124,16 +124,20 @@ def _kept(depot: Depot, machine: MachineRow) -> AuditReading | None:
     )
 
 
+def by_selection(rows: Iterable[LaneRow]) -> dict[str, LaneRow]:
+    """Return lanes by the selection that sells them, as readings write it."""
+    return {selection_key(row.keyed): row for row in rows}
+
+
 def sold_here(depot: Depot, found: MachineReading) -> dict[str, int]:
     """Return the units a reading shows as sold by the selections of the chart, then by those it does not know.
 
     What lanes changed after the reading sold is left out: it is no longer in them.
     """
     units = found.sold.by_selection() if found.sold else {}
-    rows = lanes_of(depot, found.machine.asset)
-    known = {selection_key(row.selection or row.lane): row for row in rows}
+    known = by_selection(lanes_of(depot, found.machine.asset))
     return {
-        (known[key].selection or known[key].lane) if key in known else key: count
+        known[key].keyed if key in known else key: count
         for key, count in units.items()
         if key not in known or not changed_after(known[key], found.reading)
     }
@@ -147,4 +151,4 @@ def _stops(depot: Depot, readings: Iterable[MachineReading]) -> list[Stop]:
         rows[found.machine.asset] = found.machine
         totals.setdefault(found.machine.asset, Counter()).update(sold_here(depot, found))
     stops = [refill(machine_of(row), chart(lanes_of(depot, asset)), totals[asset]) for asset, row in rows.items()]
-    return sorted(stops, key=lambda s: (s.machine.round_name, s.machine.stop, s.machine.asset))
+    return sorted(stops, key=lambda stop: stop.machine.turn)

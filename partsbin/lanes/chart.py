@@ -22,6 +22,11 @@ class Machine:
     round_name: str = ""
     stop: int = 0
 
+    @property
+    def turn(self) -> tuple[str, int, str]:
+        """Sorts machines round by round, as they are driven to."""
+        return (self.round_name, self.stop, self.asset)
+
 
 @dataclass(frozen=True, slots=True)
 class Lane:

@@ -58,7 +58,7 @@ def refill(machine: Machine, lanes: Sequence[Lane], sold: Mapping[str, int]) -> 
 
 def packing(stops: Iterable[Stop]) -> list[Stop]:
     """The stops as they go into the van, the last one first, so that the first one stands at the door."""
-    return sorted(stops, key=lambda s: (s.machine.round_name, s.machine.stop, s.machine.asset), reverse=True)
+    return sorted(stops, key=lambda stop: stop.machine.turn, reverse=True)
 
 
 def needed(stops: Iterable[Stop]) -> dict[str, int]:
