@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from asyncio import Lock
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -13,12 +12,11 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import DataTable, Static
 
 from partsbin.depot.places import Place, find_place
-from partsbin.desk.today import ToCount, Today
 from partsbin.screens.base import Lines
 from partsbin.screens.clipping import FittedLines
-from partsbin.screens.counter_finish import CounterFinish
 from partsbin.screens.counter_lanes import NEXT, kit_lines, kits_of, lane_asked
-from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words, today_words
+from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words
+from partsbin.screens.counter_today import CounterToday
 from partsbin.screens.entry import ScanEntry
 
 if TYPE_CHECKING:
@@ -29,7 +27,7 @@ _WARM_AFTER = 2.0
 _HEADINGS = ("Qty", "", "Part", "What", "Where")
 
 
-class Counter(CounterFinish):
+class Counter(CounterToday):
     """The desk's first screen."""
 
     NAME = "counter"
@@ -60,11 +58,9 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def __init__(self) -> None:
         super().__init__()
-        self._today = self._left = ""  # what today needs; what stood on the slate when the program ended
+        self._left = ""  # what stood on the slate when the program ended
         self._lane: LaneAsked | None = None  # the lane question last answered
-        self._counting = self._count_again = False
         self._reading = Lock()
-        self._to_count = ToCount()
 
     def body(self) -> ComposeResult:
         """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
@@ -96,34 +92,8 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def refreshed(self) -> None:
         """Bring stock figures and today's needs up to date."""
-        self.call_after_refresh(self._count_needs)  # the prompt is painted before the depot is counted through
+        self.call_after_refresh(self.count_needs)  # the prompt is painted before the depot is counted through
         self.show_slate()
-
-    @work(group="today")
-    async def _count_needs(self) -> None:
-        """Count what today needs away from the event loop, one count at a time however often the depot changes."""
-        from partsbin.desk.today import needs
-
-        self._count_again = True
-        if self._counting:
-            return
-        self._counting = True
-        try:
-            while self._count_again:
-                self._count_again = False
-                found = await self.desk.away(needs)
-                self._show_today(found)
-                self._show_today(await self.desk.away(partial(self._to_count.added_to, found)))
-        finally:
-            self._counting = False
-
-    def _show_today(self, found: Today) -> None:
-        if not self.query("#today"):  # the program was left meanwhile
-            return
-        self._today = today_words(found)
-        self.query_one("#today", Static).update(self._today)
-        if not self.slate.lines:
-            self._show_line()
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -148,19 +118,18 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         from partsbin.desk.scanned import date_passed, look_up
         from partsbin.desk.today import today
         from partsbin.exchange import read_scan
-        from partsbin.screens.item_choice import item_read
 
         message.stop()
-        scan = read_scan(message.text)
+        scan, day = read_scan(message.text), today(self.depot)
         if scan.problems:
             self.complain(f"{message.text}: {'; '.join(scan.problems)}")
         elif scan.slip:
             self.desk.show_slip(scan.slip)
         else:
-            past = date_passed(self.depot, item_read(self, message.text), scan, today(self.depot))
+            known = look_up(self.depot, message.text, day)
+            past = date_passed(self.depot, known.item, scan, day)
             warning = f"Best before {past} has passed: set it aside, F5 writes it off." if past else ""
-            each = look_up(self.depot, message.text, today(self.depot)).quantity if scan.gtin else 1
-            self._read(scan.gtin or scan.part_number or scan.text, scanned=each or 1, warning=warning)
+            self._read(scan.gtin or scan.part_number or scan.text, scanned=known.quantity or 1, warning=warning)
 
     @work(group="read")
     async def _read(self, text: str, *, scanned: int = 0, warning: str = "") -> None:
@@ -243,19 +212,20 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         self.slate.look(self.depot)
         keys = [str(number) for number in range(len(rows))]
         self.query_one("#asked", FittedLines).show(_HEADINGS, rows, keys, _HEADINGS.index("What"))
-        self._show_line()
+        self.show_line()
 
     @on(DataTable.RowHighlighted, "#asked")
     def walked(self) -> None:
         """Show what is known about the line under the cursor."""
-        self._show_line()
+        self.show_line()
 
-    def _show_line(self) -> None:
+    def show_line(self) -> None:
+        """Show what is known about the line under the cursor; without one, where there is room, what today needs."""
         line = self.line
         if line is not None:
             words = line_words(line, self._advice(line))
         else:
-            words = "" if self.has_class("-wide") else self._today
+            words = "" if self.has_class("-wide") else self.today_told
         self.query_one("#words", Static).update(words)
 
     def _advice(self, line: AskedFor) -> Advice | None:
@@ -314,7 +284,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def action_clear(self) -> None:
         """Clear the slate for the next request."""
-        self.slate = Slate()
+        self.slate, self._left = Slate(), ""
         self.keep_draft(None)
         self.refresh_bindings()
         self.show_slate()

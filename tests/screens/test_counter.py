@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from partsbin.codes import encode_case
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.desk.demo import furnish
@@ -139,8 +141,8 @@ async def test_a_scanned_case_is_as_many_as_it_holds(path: Path) -> None:
     app = PartsbinApp(path)
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
-        for _ in range(2):
-            app.scan("9521234543213")
+        for code in ("9521234543213", encode_case("COLA-24", "L1", date(2030, 1, 31), 24)):
+            app.scan(code)
             await pilot.pause()
             await settled(pilot)
         assert [line.quantity for line in app.front.slate.lines] == [48]
