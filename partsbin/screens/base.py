@@ -129,6 +129,8 @@ class DeskScreen(Staying, Screen[None]):
 
     def renew(self) -> None:
         """Show the present state of the depot; called when it changed. Screens add their own in ``refreshed``."""
+        if not self.query("#heading"):  # not laid out yet: it is renewed once it is
+            return
         day = today(self.depot)
         name = self.depot.setting("depot_name")
         left = f" {self.TITLE_TEXT} · {name}"

@@ -13,7 +13,7 @@ from partsbin.desk import people
 from partsbin.screens.app import PartsbinApp
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.sign_on import SignOn
-from partsbin.screens.ways import WAYS
+from partsbin.screens.ways import WAYS, screen_class
 from tests.screens.driving import asked, entered, message, pressed, quiet, scanned
 
 
@@ -57,6 +57,14 @@ async def test_where_a_pin_is_set_everybody_says_who_they_are(path: Path) -> Non
         assert "not the PIN of LE" in str(app.screen.query_one(".hint").render())
         await entered(pilot, "2580")
         assert app.operator.initials == "LE" and app.screen is app.front
+
+
+async def test_a_screen_not_laid_out_yet_waits_for_its_turn(path: Path) -> None:
+    app = PartsbinApp(path, "KM")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        for way in WAYS:
+            screen_class(way.name)().renew()
 
 
 async def test_escape_at_the_first_question_leaves_the_program(path: Path) -> None:
