@@ -6,18 +6,15 @@ from dataclasses import replace
 
 from partsbin.requests.base_units import base_quantity, cases_or_singly, speaks_of_cases
 from partsbin.requests.index import Index
-from partsbin.requests.query import Query, groups, prepare
+from partsbin.requests.plausible import plausible
+from partsbin.requests.query import Query, prepare
 from partsbin.requests.questions import confirm, question
 from partsbin.requests.reading import read_message
 from partsbin.requests.scored import Scored
-from partsbin.requests.scoring import NONE_WEIGHTS, WEIGHTS, chances, measure, none_features, tell_apart
+from partsbin.requests.scoring import NONE_WEIGHTS, chances, none_features
 from partsbin.requests.types import Answer, AskedLine, Candidate, CatalogueItem, Message, Status
 from partsbin.requests.words import split_words
 
-_POOL = 40
-_ALIKE = 0.25
-_FIRST_OF_EQUALS = 0.2
-"""What of a learned word's weight is left where another item fits as well: enough to come first, not to be sure."""
 SURE = 0.8
 OFFERED = 0.004
 NONE_BELOW = 0.12
@@ -106,39 +103,6 @@ def _is_one(whole: Answer, scored: Scored, parts: list[Answer]) -> bool:
     if all(part.status == "sure" for part in parts) and not alike:
         return False
     return scored.features.get("extra", 0.0) <= 0.34 or len(set(scored.matched)) >= 3
-
-
-def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tuple[str, ...]]]:
-    """Every plausible item once, superseded ones as the item that took their place."""
-    slots = dict.fromkeys(index.slot(item_id) for item_id in query.hits if item_id in index)
-    slots.update(dict.fromkeys(index.search(groups(index, query), _POOL)))
-    tell_apart(query, [index.view(slot) for slot in slots])
-    best: dict[int, tuple[Scored, CatalogueItem, tuple[str, ...]]] = {}
-    for slot in slots:
-        one = measure(query, index.view(slot))
-        item, passed = index.live(index.at(slot).item_id)
-        if item is None:
-            item = index.at(slot)
-            one.contradictions.append("its successors lead in a circle")
-        if item.retired:
-            one.contradictions.append("retired, nothing took its place")
-            one.score -= 3.0
-        have = best.get(item.item_id)
-        itself = not passed and have is not None and one.score == have[0].score
-        if have is None or one.score > have[0].score or itself:
-            best[item.item_id] = (one, item, passed)
-    _hold_back_learning([one for one, _, _ in best.values()])
-    return list(best.values())
-
-
-def _hold_back_learning(found: list[Scored]) -> None:
-    """Let a pick go first, but not answer what was never said: beside one that fits as well it decides nothing."""
-    gains = [WEIGHTS["learned"] * one.features.get("learned", 0.0) for one in found]
-    bare = [one.score - gain for one, gain in zip(found, gains, strict=True)]
-    for one, gain, own in zip(found, gains, bare, strict=True):
-        rivals = [score for other, score in zip(found, bare, strict=True) if not (other is one or other.contradictions)]
-        if gain and max(rivals, default=own - 1) >= own - _ALIKE:
-            one.score = own + gain * _FIRST_OF_EQUALS
 
 
 def _rank(pair: tuple[tuple[Scored, CatalogueItem, tuple[str, ...]], float]) -> tuple[bool, float, int]:

@@ -2,38 +2,63 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
-from partsbin.requests.drafts import DROPS, IGNORED, Draft, clash, count, finished, likeliest, said
+from partsbin.requests.drafts import IGNORED, Draft, clash, count, count_each, finished, likeliest, said
+from partsbin.requests.index import Index
+from partsbin.requests.intents import drops, excepts
+from partsbin.requests.plausible import meant
+from partsbin.requests.query import prepare
+from partsbin.requests.scoring import measure
 from partsbin.requests.segment import SUPPLIES, Segment
 from partsbin.requests.types import AskedLine
 from partsbin.requests.wordlists import listed
+from partsbin.requests.words import Words, singular
 
 _EVERYTHING = frozenset(("everything", "all", "lot", "both"))
 _LAST = listed("that it those them last one these this")
+_NOT_AT_ALL = -math.inf
 _INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant")
 
 
 class Changes:
-    """The part of a book of lines that goes back over what stands in it."""
+    """The part of a book of lines that goes back over what stands in it.
 
-    def __init__(self) -> None:
+    ``quoted`` are the lines of the message answered to: only what is said about them makes them lines of this one.
+    """
+
+    def __init__(self, words: Words, index: Index | None) -> None:
+        self.words = words
+        self.index = index
         self.drafts: list[Draft] = []
+        self.quoted: list[Draft] = []
         self.cancelled: list[AskedLine] = []
         self.intents: list[tuple[str, str]] = []
+        self._excepted: list[Segment] = []
+        self._rest_of_quote = False
 
     def _draft(self, segment: Segment, text: str) -> Draft:
         raise NotImplementedError
 
+    def settle(self) -> None:
+        """Close the book: what was excepted beforehand goes, and what is left of a quote that was agreed to comes."""
+        for segment in self._excepted:
+            for draft in self._earlier(segment, self.drafts):
+                self._cancel(draft)
+        if self._rest_of_quote:
+            self.drafts = [*self.quoted, *self.drafts]
+            self.quoted = []
+
     def _take_back(self, segment: Segment, text: str) -> bool:
         """Honour "no gasket", "drop the left one", "cancel that": whether the segment took something back."""
         words = set(segment.words)
-        if segment.head:
-            self._take_back_thing(segment, text)
-            return True
+        dropping = drops(segment)
+        if segment.head or self._telling(segment):
+            return self._take_back_thing(segment, text)
         if segment.facts or segment.figures:
-            return self._drop_valued(segment) or self._exclude(segment)
-        if words & _EVERYTHING and DROPS.match(said(segment)):
+            return (dropping and self._drop_earlier(segment)) or self._exclude(segment)
+        if words & _EVERYTHING and dropping:
             for draft in list(self.drafts):
                 self._cancel(draft)
             return True
@@ -42,23 +67,30 @@ class Changes:
             return True
         return segment.quantity is not None
 
-    def _take_back_thing(self, segment: Segment, text: str) -> None:
-        matching = self._matching(segment)
-        if matching:
-            self._cancel(matching[0])
-        elif not set(segment.words) & {"keep", "fine", "ok"}:
-            self.cancelled.append(replace(finished(self._draft(segment, text)), text=text))
-            self.intents.append(("cancel", text))
+    def _take_back_thing(self, segment: Segment, text: str) -> bool:
+        if self._drop_earlier(segment):
+            return True
+        if excepts(segment):
+            self._excepted.append(segment)
+        elif segment.head and not set(segment.words) & {"keep", "fine", "ok"}:
+            self.refuse(segment, text)
+        return segment.head or excepts(segment)
 
-    def _drop_valued(self, segment: Segment) -> bool:
-        """For "drop the left one": the latest line with that value."""
-        if not segment.facts or not DROPS.match(said(segment)):
-            return False
-        for draft in reversed(self.drafts):
-            if all(value in draft.facts.get(kind, []) for kind, value, _ in segment.facts):
-                self._cancel(draft)
-                return True
-        return False
+    def refuse(self, segment: Segment, text: str) -> None:
+        """Keep a thing that is not wanted, though no line asked for it."""
+        self.cancelled.append(replace(finished(self._draft(segment, text)), text=text))
+        self.intents.append(("cancel", text))
+
+    def _drop_earlier(self, segment: Segment) -> bool:
+        """Drop the earlier lines a segment speaks of, in this message or else in the one it answers."""
+        named = self._earlier(segment, self.drafts)
+        for draft in named:
+            self._cancel(draft)
+        if not named and (named := self._earlier(segment, self.quoted)):
+            self.quoted = [one for one in self.quoted if all(one is not draft for draft in named)]
+            self.cancelled.extend(map(finished, named))
+            self._rest_of_quote = self._rest_of_quote or excepts(segment)
+        return bool(named)
 
     def _exclude(self, segment: Segment) -> bool:
         """For "lh not rh", "not the 115": a value that is not meant."""
@@ -75,35 +107,92 @@ class Changes:
         self.drafts = [one for one in self.drafts if one is not draft]
         self.cancelled.append(finished(draft))
 
-    def _matching(self, segment: Segment) -> list[Draft]:
-        """Earlier lines a segment speaks of again, the latest first."""
-        found = []
-        for draft in reversed(self.drafts):
-            same_code = bool(set(segment.codes) & set(draft.codes))
-            same_family = bool(set(likeliest(segment.families)) & set(likeliest(draft.families)))
-            if same_code or (same_family and not clash(draft.facts, segment)):
-                found.append(draft)
-        return found
+    # Which earlier lines are spoken of
+
+    def _earlier(self, segment: Segment, drafts: list[Draft]) -> list[Draft]:
+        """The lines a segment speaks of: those that fit it best, all of them for a plural, else the latest."""
+        fits = [(self._fit(segment, draft), draft) for draft in reversed(drafts)]
+        best = max((fit for fit, _ in fits), default=_NOT_AT_ALL)
+        found = [draft for fit, draft in fits if fit > max(best - 0.01, _NOT_AT_ALL)]
+        several = segment.plural or any(
+            singular(word) != word for word in segment.words if word in self._telling(segment)
+        )
+        return found if several else found[:1]
+
+    def _fit(self, segment: Segment, draft: Draft) -> float:
+        """How well a segment's words fit a line as it was said or the item it most likely means."""
+        if clash(draft.facts, segment):
+            return _NOT_AT_ALL
+        if set(segment.codes) & set(draft.codes):
+            return 100.0
+        telling = self._telling(segment)
+        own = set(draft.words)
+        if telling and all(word in own or singular(word) in own for word in telling) and not segment.facts:
+            return 50.0
+        if self.index is None:
+            return 1.0 if set(likeliest(segment.families)) & set(likeliest(draft.families)) else _NOT_AT_ALL
+        return self._item_fit(segment, draft, self.index)
+
+    def _item_fit(self, segment: Segment, draft: Draft, index: Index) -> float:
+        item = meant(index, finished(draft))
+        if item is None:
+            return _NOT_AT_ALL
+        query = prepare(index, finished(self._spoken(segment)))
+        found = measure(query, item)
+        missed = [word for word in found.missed if index.knows(self.words.usual(word)[0])]
+        named = found.features.get("family", 0.0) >= 0.5 or found.features.get("number", 0.0)
+        if found.contradictions or missed or not (named or found.matched):
+            return _NOT_AT_ALL
+        return found.score
+
+    def _spoken(self, segment: Segment) -> Draft:
+        draft = Draft(self._telling(segment), codes=list(segment.codes), families=segment.families)
+        draft.facts = {kind: [value] for kind, value, _ in segment.facts if kind not in IGNORED}
+        draft.figures = list(segment.figures)
+        return draft
+
+    def _telling(self, segment: Segment) -> list[str]:
+        """The words of a segment that tell what is spoken of."""
+        known = self.index.knows if self.index else self.words.family_words.__contains__
+        return [word for word in segment.words if word not in self.words.noise and known(self.words.usual(word)[0])]
+
+    # What is changed in them
 
     def _amend(self, segment: Segment, text: str) -> bool:
         """Honour "make that three", "sorry, right hand": whether the segment changed something."""
-        if not self.drafts:
+        here = self.drafts or self.quoted
+        if not here:
             return False
-        says = (segment.head, segment.quantity, segment.facts, segment.vague, segment.figures)
+        if segment.each and not segment.head:
+            for draft in list(here):
+                count_each(draft, segment.each)
+                self._wanted(draft)
+            return True
+        says = (segment.head, segment.quantity, segment.facts, segment.vague, segment.figures, self._telling(segment))
         if not any(says):
             return True
-        matching = self._matching(segment) if segment.head else self.drafts[-1:]
-        if matching:
-            self._change(matching[0], segment)
+        named = self._telling(segment) or segment.head
+        found = (self._earlier(segment, self.drafts) or self._earlier(segment, self.quoted)) if named else []
+        if not found and not segment.head:
+            found = here[-1:]
+        if found:
+            self._change(found[0], segment)
+            self._wanted(found[0])
             return True
         if segment.head and any(phrase in said(segment) for phrase in _INSTEAD):
             self._replace(segment, text)
             return True
         return False
 
+    def _wanted(self, draft: Draft) -> None:
+        """Make a line of the quote that is spoken of a line of this message."""
+        if any(one is draft for one in self.quoted):
+            self.quoted = [one for one in self.quoted if one is not draft]
+            self.drafts.append(draft)
+
     def _replace(self, segment: Segment, text: str) -> None:
         """For "make that a gasket": another thing in the last line's place, its count kept unless a new one is said."""
-        old = self.drafts[-1]
+        old = (self.drafts or self.quoted)[-1]
         new = self._draft(segment, text)
         if not new.stated:
             new.quantity, new.unit, new.stated = old.quantity, old.unit, old.stated
@@ -122,4 +211,20 @@ class Changes:
         if segment.quantity is not None or segment.vague:
             draft.stated = False
             count(draft, segment)
-        draft.words += [word for word in segment.words if word not in draft.words and segment.head]
+        new = self._telling(segment)
+        draft.words = [*self._agreeing(draft.words, new), *(word for word in new if word not in draft.words)]
+
+    def _agreeing(self, old: list[str], new: list[str]) -> list[str]:
+        """The old words without the one that stands against the new: "evap fan", changed to "the condenser one"."""
+        if self.index is None or not new or self.index.shared(self._terms([*old, *new])):
+            return old
+        for left_out in old:
+            kept = [word for word in old if word != left_out]
+            if kept and left_out not in self.words.noise and self.index.shared(self._terms([*kept, *new])):
+                return kept
+        return old
+
+    def _terms(self, said: list[str]) -> list[str]:
+        """The catalogue's terms for spoken words, those without meaning left out."""
+        usual = [one for word in said if word not in self.words.noise for one in self.words.usual(word)]
+        return self.index.terms.linked(usual) if self.index else usual

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field, replace
 
 from partsbin.requests.measures import Value
@@ -112,12 +111,6 @@ def copied(draft: Draft) -> Draft:
         codes=list(draft.codes),
         excluded=list(draft.excluded),
     )
-
-
-DROPS = re.compile(
-    r"^(?:(?:and|but|so|ok|no|sorry|actually)\s+)*(?:drop|scrap|scratch|cancel|forget|skip|remove|lose|delete|"
-    r"ignore|leave|(?:don'?t|do not) (?:need|want|send)|no need|never ?mind)\b"
-)
 
 
 def said(segment: Segment) -> str:

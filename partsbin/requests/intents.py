@@ -5,17 +5,39 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.segment import Segment
-from partsbin.requests.words import Words
 
+# Words speech begins with before it says what is to be done.
+_LEAD = (
+    r"^(?:(?:and|but|so|oh|ok|okay|no|nah|sorry|actually|wait|well|ps|p s|also|yes|yeah|please|pls|hang on|hold on|"
+    r"edit|update|correction|in fact|can you|could you|you can|on second thoughts?|scratch that|scrap that)\b[ ,:]*)*"
+)
+# What takes a thing back by itself, and what does so only before "the", "that", "my" …: a drop sensor is a thing.
+_DROPS_ANY = (
+    r"cancel|scrap|scrub|skip|forget(?: about)?|ignore|omit|delete|remove|never ?mind|leave (?:out|off)|"
+    r"hold off(?: on)?|take (?:out|off)|strike out|knock off|don'?t bother with"
+)
+_DROPS_POINTED = r"scratch|drop|leave|lose|ditch|bin|strike"
+_POINTED = r"(?= (?:the|that|those|this|these|it|them|my|your|all|any|both|everything|last|off)\b)"
+_DROP = rf"(?:(?:{_DROPS_ANY})\b|(?:{_DROPS_POINTED})\b{_POINTED})"
+# "Leave it at the gate", "drop the old one back Friday".
+_HANDED = r"(?!(?:drop|leave|take)\b.* (?:at|with|by|in|back|round|on my|on the|behind)\b)"
+_DROPPED = re.compile(rf"{_LEAD}{_HANDED}(?:{_DROP}|(?:i |we )?(?:don'?t|do not) (?:need|want|send)\b|no need\b)")
 _NEGATES = re.compile(
-    r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait)\s+)*(?:(?:i|we)\s+)?(?:"
+    rf"{_LEAD}(?:(?:i|we)\s+)?(?:"
     r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|"
     r"bother with|order|bring|get|worry about)"
-    r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|never ?mind|forget(?: about)?|cancel|scrap|scratch|skip|"
-    r"ignore|leave out|leave off|hold off(?: on)?|take off|take out"
-    r"|drop the|lose the|without|except|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a |an |"
-    r"some )?.{0,30}already|remove the|keep(?: the| my| your)?|no more|(?<=but )no\b|no (?!\d|worries|problem|rush|"
-    r"idea))",
+    r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
+    r"|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a "
+    r"|an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b|no (?!\d|worries|problem|rush|idea)"
+    rf"|{_HANDED}{_DROP})",
+)
+_EXCEPTS = re.compile(rf"{_LEAD}(?:without|except|apart from|all but|leave (?:out|off)|bar\b)")
+_REFUSES = re.compile(
+    r"(?:no|nah|nope|none)\b(?: ?(?:,|no|thanks?|thank you|ta|cheers|need|not (?:needed|today|now|this time)|"
+    r"don'?t bother|leave (?:it|that|those|them)|forget (?:it|that|those|them)|skip (?:it|that|those|them)|never ?mind|we'?re ok|"
+    r"i'?m ok|all good|on (?:it|that|those|them|these)|of (?:it|that|those|them|these)|wait|needed))*"
+    r"|(?:there )?(?:isn'?t|aren'?t|is no|are no|is none|are none) (?:one|any|ones)"
+    r"(?: on (?:it|that|those|them|these))?"
 )
 _NOT_NEEDED = re.compile(
     r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|"
@@ -23,18 +45,16 @@ _NOT_NEEDED = re.compile(
     r"cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|"
     r"not wanted|is fine|are fine|is ok|are ok)\b"
 )
-_FORGETS = re.compile(
-    r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait)\s+)*(?:forget|cancel|skip|ignore|leave out|drop the|lose the|"
-    r"remove the|(?:do not|don't|dont) need)\b(?! (?:that|it)\b)"
-)
+_FORGETS = re.compile(rf"{_LEAD}(?:{_DROP}|(?:do not|don't|dont) need\b)(?! (?:that|it)\b)")
 _AMENDS = re.compile(
     r"^(?:(?:and|but|so|oh|ok|no|sorry|actually|wait|hang on|hold on|correction|edit|update|on second thoughts?|"
-    r"scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
+    r"please|can you|could you|scratch that|scrap that|i mean|meant|rather|er|um)\b[ ,:]*)*"
     r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|"
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
-    r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|"
+    r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|edit\b|"
     r"update\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
 )
+_ONLY = re.compile(rf"{_LEAD}(?:just|only) (?:the|that|those|this|these)\b")
 _BARE_NO = re.compile(r"^(?:no|sorry|actually|wait|oops|correction|edit|or rather|rather|i mean|er|um)$")
 _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
@@ -83,15 +103,46 @@ def is_story(text: str, asks: bool) -> bool:
     return not asks and bool(_STORY.search(text.lower()))
 
 
-def marks_of(segment: Segment, words: Words) -> None:
-    """Note whether a segment takes back or changes what was asked."""
-    del words
-    # "not heated" is a value, nothing taken back.
-    text = " ".join(
+_TURNS = re.compile(
+    r"(?:make|change) (?:that|it|those|them)\b|i (?:mean|meant)\b|(?:except|apart from|but not)\b|"
+    rf"no (?:wait|make|sorry|actually|hang on|hold on)\b|(?:(?:{_DROPS_ANY}|{_DROPS_POINTED})\b{_POINTED})"
+)
+_TURNS_DASHED = re.compile(rf"no\b .|(?:{_DROPS_ANY})\b")
+
+
+def turns_back(text: str, *, dashed: bool) -> bool:
+    """Whether words amid a sentence, perhaps behind a dash, start to take back or change what stands before them."""
+    return bool(_TURNS.match(text) or (dashed and _TURNS_DASHED.match(text)))
+
+
+def drops(segment: Segment) -> bool:
+    """Whether a segment takes back by a word of dropping ("scrap the left one"), not by a mere "not"."""
+    return bool(_DROPPED.match(_plainly(segment)))
+
+
+def excepts(segment: Segment) -> bool:
+    """Whether a segment names what is left out of all the rest: "everything except the castors"."""
+    return bool(_EXCEPTS.match(_plainly(segment)))
+
+
+def refuses(segment: Segment) -> bool:
+    """Whether a segment is nothing but a no: "no thanks", "no leave those"."""
+    return not segment.head and bool(_REFUSES.fullmatch(" ".join(token.text for token in segment.tokens)))
+
+
+def _plainly(segment: Segment) -> str:
+    """What was said; "not heated" is a value, nothing taken back."""
+    return " ".join(
         token.text.replace(" ", "_") if token.kind == "attribute" else token.text
         for token in segment.tokens
         if token.kind != "filler"
     )
+
+
+def marks_of(segment: Segment) -> None:
+    """Note whether a segment takes back, changes or says again what was asked."""
+    text = _plainly(segment)
+    segment.only = bool(_ONLY.match(text))
     if _AMENDS.match(text) and not _FORGETS.match(text):
         segment.amends = True
     elif _NEGATES.match(text) or _NOT_NEEDED.search(text):

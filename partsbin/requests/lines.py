@@ -33,6 +33,7 @@ class Book(Variants):
 
     def lines(self) -> list[AskedLine]:
         """The finished lines."""
+        self.settle()
         return [finished(draft) for draft in self.drafts]
 
     def note_machine(self, segments: list[Segment]) -> None:
@@ -87,6 +88,9 @@ class Book(Variants):
             self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
             return
         if segment.negated and self._take_back(segment, text):
+            return
+        if segment.only and (named := self._earlier(segment, self.drafts)):
+            self._change(named[0], segment)
             return
         if segment.amends and self._amend(segment, text):
             return

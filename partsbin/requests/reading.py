@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from partsbin.requests.clauses import clauses
 from partsbin.requests.context import Context, mark_context, site_of
+from partsbin.requests.drafts import Draft
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_for, intent_of, is_story, marks_of
+from partsbin.requests.intents import asks_for, intent_of, is_story, marks_of, refuses
 from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.numbers import Hit
@@ -34,6 +35,7 @@ class _Sentence:
     story: bool = False
     asks: bool = False
     whole: Segment | None = None
+    questions: bool = False
 
 
 class _Catalogue:
@@ -92,6 +94,8 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     sentences = _sentences(parted.lines, words, index, context, message)
     asking = any(sentence.asks and not sentence.story for sentence in sentences)
     book = Book(words, index)
+    if parted.quoted and any(one.negated or one.amends for each in sentences for one in each.segments):
+        book.quoted = _drafts_of(parted.quoted, words, index)
     for place, sentence in enumerate(sentences):
         if _SIGNING_OFF.match(sentence.text) and not any(one.head or one.quantity for one in sentence.segments):
             continue
@@ -102,6 +106,9 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             book.note_machine(sentence.segments)
             message.unread.append(sentence.text)
             continue
+        if sentence.questions and place + 1 < len(sentences) and refuses(sentences[place + 1].segments[0]):
+            book.refuse(sentence.segments.pop(), sentence.text)
+            sentences[place + 1].segments.pop(0)
         book.read(sentence.segments, sentence.text, sentence.start, sentence.whole)
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
@@ -110,6 +117,15 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         _van_in(line, words, context)
     message.van = message.van or context.van
     return message
+
+
+def _drafts_of(quoted: list[str], words: Words, index: Index | None) -> list[Draft]:
+    """The lines of the message that is answered, which only what is said about them makes lines of the answer."""
+    parted = part("\n".join(line.lstrip("> |") for line in quoted))
+    book = Book(words, index)
+    for sentence in _sentences(parted.lines, words, index, Context(words=words), Message()):
+        book.read(sentence.segments, sentence.text, sentence.start)
+    return book.drafts
 
 
 def _answers_to(story: _Sentence, later: list[_Sentence]) -> bool:
@@ -173,18 +189,20 @@ def _sentences(
 
 
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:
-    text = line[tokens[0].start : tokens[-1].end].strip() if tokens else ""
+    text = line[tokens[0].start : tokens[-1].end].strip()
     counted = quantities(counted_fractions(tokens, words), words)
     cutter = Cutter(words, _guesses(counted, words, index), index.shared if index else None)
     segments = cutter.cut(counted)
     for segment in segments:
-        marks_of(segment, words)
+        marks_of(segment)
         segment.words = list(segment.words)
     asks = asks_for(text) or any(one.quantity or one.vague or one.codes or one.each for one in segments)
     whole = None
     if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
         whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens][:LONGEST]))
-    return _Sentence(text, tokens[0].start if tokens else 0, segments, is_story(text, asks), asks, whole)
+    start, end = tokens[0].start, tokens[-1].end
+    questions = line[end:].lstrip().startswith("?")
+    return _Sentence(text, start, segments, is_story(text, asks), asks, whole, questions)
 
 
 def _may_be_one(segments: list[Segment]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from partsbin.requests.describe import families
 from partsbin.requests.heard import plural_head
+from partsbin.requests.intents import turns_back
 from partsbin.requests.looking import Looker
 from partsbin.requests.segment import SUPPLIES, Segment
 from partsbin.requests.token import Token
@@ -140,13 +141,8 @@ class Cutter(Looker):
             return False
         if text in ("actually", "sorry", "correction", "oops"):
             return position + 1 < len(tokens)
-        if text == "make" and after[0] in ("that", "it", "those", "them"):
-            return True
-        if text == "no" and (after[0] in ("wait", "make", "sorry", "actually") or self._other_value(tokens, position)):
-            return True
-        if text in ("scratch", "scrap", "cancel", "forget") and after[0] in ("that", "it", "the", "those", "last"):
-            return True
-        if text == "i" and after[0] in ("mean", "meant"):
+        dashed = tokens[position - 1].text == "-"
+        if turns_back(" ".join(token.text for token in tokens[position : position + 4]), dashed=dashed):
             return True
         if text != "not" or tokens[position - 1].text in _HELPERS:
             return False
@@ -156,13 +152,6 @@ class Cutter(Looker):
             or tokens[denied].text in self.words.values
             or self._names([tokens[denied]])
         )
-
-    def _other_value(self, tokens: list[Token], position: int) -> bool:
-        """Whether a dash and "no" stand between two values of a kind: "left - no, right"."""
-        if not 1 < position < len(tokens) - 2 or tokens[position - 1].text != "-":
-            return False
-        said, meant = tokens[position - 2], tokens[position + 2]
-        return bool(said.facts and meant.facts) and said.facts[0][0] == meant.facts[0][0]
 
     def _new_at_count(self, current: Segment, tokens: list[Token], position: int, before: str, kinds: set[str]) -> bool:
         token = tokens[position]

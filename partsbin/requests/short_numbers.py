@@ -8,7 +8,7 @@ from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.token import Known, Token
 from partsbin.requests.wordlists import listed
 
-_PART = re.compile(r"(?:(?! and | plus |[,;\n&+]).)+", re.IGNORECASE)
+_PART = re.compile(r"(?:(?! and | plus |[,;\n&+]|[.!?]\s).)+", re.IGNORECASE)
 _CHUNK = re.compile(r"\S+")
 _COUNT = re.compile(r"\(?x?\d{1,4}x?\)?|[x*=:-]|\d{1,4}(?:off|ea|pcs?|no|nos)", re.IGNORECASE)
 _BESIDE = listed(

@@ -18,9 +18,7 @@ class Variants(Changes):
     """The part of a book of lines that joins what names nothing to what does."""
 
     def __init__(self, words: Words, index: Index | None) -> None:
-        super().__init__()
-        self.words = words
-        self.index = index
+        super().__init__(words, index)
         self.unread: list[str] = []
         self._group = 0
         self._each: Token | None = None

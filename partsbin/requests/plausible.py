@@ -1,0 +1,57 @@
+"""Every item that may be meant by a line, measured against it."""
+
+from __future__ import annotations
+
+from partsbin.requests.index import Index
+from partsbin.requests.query import Query, groups, prepare
+from partsbin.requests.scored import Scored
+from partsbin.requests.scoring import WEIGHTS, measure, tell_apart
+from partsbin.requests.types import AskedLine, CatalogueItem
+from partsbin.requests.view import View
+
+_POOL = 40
+_ALIKE = 0.25
+_FIRST_OF_EQUALS = 0.2
+"""What of a learned word's weight is left where another item fits as well: enough to come first, not to be sure."""
+
+
+def meant(index: Index, line: AskedLine) -> View | None:
+    """The item a line most likely means, as the matcher sees it; None where nothing is like it."""
+    found = plausible(index, prepare(index, line, line.machine))
+    if not found:
+        return None
+    _, item, _ = max(found, key=lambda one: (one[0].score, -one[1].item_id))
+    return index.view(index.slot(item.item_id))
+
+
+def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, tuple[str, ...]]]:
+    """Every plausible item once, superseded ones as the item that took their place."""
+    slots = dict.fromkeys(index.slot(item_id) for item_id in query.hits if item_id in index)
+    slots.update(dict.fromkeys(index.search(groups(index, query), _POOL)))
+    tell_apart(query, [index.view(slot) for slot in slots])
+    best: dict[int, tuple[Scored, CatalogueItem, tuple[str, ...]]] = {}
+    for slot in slots:
+        one = measure(query, index.view(slot))
+        item, passed = index.live(index.at(slot).item_id)
+        if item is None:
+            item = index.at(slot)
+            one.contradictions.append("its successors lead in a circle")
+        if item.retired:
+            one.contradictions.append("retired, nothing took its place")
+            one.score -= 3.0
+        have = best.get(item.item_id)
+        itself = not passed and have is not None and one.score == have[0].score
+        if have is None or one.score > have[0].score or itself:
+            best[item.item_id] = (one, item, passed)
+    _hold_back_learning([one for one, _, _ in best.values()])
+    return list(best.values())
+
+
+def _hold_back_learning(found: list[Scored]) -> None:
+    """Let a pick go first, but not answer what was never said: beside one that fits as well it decides nothing."""
+    gains = [WEIGHTS["learned"] * one.features.get("learned", 0.0) for one in found]
+    bare = [one.score - gain for one, gain in zip(found, gains, strict=True)]
+    for one, gain, own in zip(found, gains, bare, strict=True):
+        rivals = [score for other, score in zip(found, bare, strict=True) if not (other is one or other.contradictions)]
+        if gain and max(rivals, default=own - 1) >= own - _ALIKE:
+            one.score = own + gain * _FIRST_OF_EQUALS
