@@ -33,9 +33,9 @@ _NEGATES = re.compile(
 )
 _EXCEPTS = re.compile(rf"{_LEAD}(?:without|except|apart from|all but|leave (?:out|off)|bar\b)")
 _REFUSES = re.compile(
-    r"(?:no|nah|nope|none)\b(?: ?(?:,|no|thanks?|thank you|ta|cheers|need|not (?:needed|today|now|this time)|"
-    r"don'?t bother|leave (?:it|that|those|them)|forget (?:it|that|those|them)|skip (?:it|that|those|them)|never ?mind|we'?re ok|"
-    r"i'?m ok|all good|on (?:it|that|those|them|these)|of (?:it|that|those|them|these)|wait|needed))*"
+    r"(?:no|nah|nope|none)\b(?: ?(?:,|no|none|thanks?|thank you|ta|cheers|need|needed|wait|never ?mind|don'?t bother|"
+    r"not (?:needed|today|now|this time)|(?:leave|forget|skip|on|of) (?:it|that|those|them|these)|we'?re ok|i'?m ok|"
+    r"all good))*"
     r"|(?:there )?(?:isn'?t|aren'?t|is no|are no|is none|are none) (?:one|any|ones)"
     r"(?: on (?:it|that|those|them|these))?"
 )
