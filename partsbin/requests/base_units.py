@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.packs import PACKED
+from partsbin.requests.terms import says_its_pack
 from partsbin.requests.types import AskedLine, CatalogueItem
 
 _PACKS = ("case", "box", "bag", "pack")
@@ -36,7 +37,11 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
 
 def _names_the_pack(line: AskedLine, item: CatalogueItem) -> bool:
     """Whether what is counted is the case though the count has no unit: "2 cola cases", "cola 24s x2", "4x24"."""
-    if line.unit != "each" or not sold_in_cases(item):
+    if line.unit != "each" or item.pack_size < 2:
+        return False
+    if line.attribute("pack") == float(item.pack_size):
+        return True
+    if not (sold_in_cases(item) or says_its_pack(item)):
         return False
     if float(item.pack_size) in line.numbers or _cases_by(line, item):
         return True

@@ -114,6 +114,11 @@ _COUNTED = re.compile(
     r"(?=(?:tube|button|key|lane|way|pole|pin|turn|count|digit|character|position|wire|column|selection|inch|foot|"
     r"volt|amp|watt|blade|pack)s?\b)"
 )
+# "24x330ml": a case's count glued to what each holds.
+_CASE_OF = re.compile(r"\b(\d{1,2})x(?=\d+(?:\.\d+)?\s?(?:ml|cl|l)\b)")
+# A lone letter behind what crimps and plugs is the half of the pair it is.
+_MATING = re.compile(r"\b(?:term|spade|crimp|conn|plug|socket|tab)")
+_HALF = re.compile(r"(?<![\w./-])([mf])(?![\w./-])")
 _SEPARATOR = re.compile(r",(?!\d)|(?<![^\dx]\d),|(?<=\d\d),")
 
 
@@ -122,6 +127,9 @@ def _parted(text: str) -> str:
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
     text = _COUNTED.sub(lambda word: f"{_FIGURES[word[1]]} ", text)
+    text = _CASE_OF.sub(r"\1 x ", text)
+    if _MATING.search(text):
+        text = _HALF.sub(lambda mark: "male" if mark[1] == "m" else "female", text)
     if "fuse" in text:
         text = BLOW.sub(lambda mark: f"{_BLOWS[mark[1]]} {mark[2]}", text)
     return text

@@ -163,13 +163,15 @@ class Index:
 
     def shared(self, terms: Iterable[str]) -> bool:
         """Whether some item has all these terms."""
+        return bool(self.having(terms))
+
+    def having(self, terms: Iterable[str]) -> set[int]:
+        """Places of the items that have all these terms."""
         lists = sorted((self.postings.get(term, ()) for term in set(terms)), key=len)
-        if not lists or not lists[0]:
-            return False
-        left = set(lists[0])
+        left = set(lists[0]) if lists else set()
         for places in lists[1:]:
             left.intersection_update(places)
-        return bool(left)
+        return left
 
     def view(self, slot: int) -> View:
         """The matcher's view of the item at a place."""

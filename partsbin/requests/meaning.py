@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from partsbin.requests.index import Index
-from partsbin.requests.measures import UNITS
 from partsbin.requests.spelling import Guess
 from partsbin.requests.spoken import NUMBER_WORDS
+from partsbin.requests.units import UNITS
 
 ENOUGH = 0.7
 

@@ -6,52 +6,15 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
+from partsbin.requests.units import UNITS
+
 Value = float | str
 Stated = tuple[str, Value]
 
 _NUM = r"\d+(?:[.,]\d+)?"
 _FRAC = r"(?:\d+[ -])?\d{1,2}/\d{1,2}"
-# Unit spellings, longest first inside each kind; the factor brings a figure to the kind's base unit.
-UNITS: dict[str, tuple[str, float]] = {}
-for _kind, _factor, _names in (
-    ("volts", 1, "v volt volts vdc vac vlt vlts vo"),
-    ("mm", 1, "mm mil mill mils mills millimetre millimetres millimeter millimeters mms milly milli millis"),
-    ("mm", 10, "cm cms centimetre centimetres centimeter centimeters"),
-    ("mm", 1000, "m mtr metre metres meter meters"),
-    ("mm", 25.4, "in ins inch inches inchs \" ''"),
-    ("mm", 304.8, "ft foot feet footer footers '"),
-    ("amps", 1, "a amp amps ampere amperes"),
-    ("amps", 0.001, "ma milliamp milliamps"),
-    ("watts", 1, "w watt watts wt wts"),
-    ("va", 1, "va"),
-    ("hertz", 1, "hz hertz"),
-    ("hp", 1, "hp horsepower horse"),
-    ("kelvin", 1, "k kelvin"),
-    ("ohms", 1000, "kohm kohms"),
-    ("ohms", 1, "ohm ohms"),
-    ("ml", 1, "ml mls millilitre millilitres milliliter"),
-    ("ml", 10, "cl"),
-    ("ml", 1000, "l ltr litre litres liter liters"),
-    ("ml", 29.5735, "oz floz ounce ounces ozs oza"),
-    ("count", 1, "ct cnt count turn turns coils"),
-    ("ways", 1, "p way ways pos pin pins pole poles position positions wire"),
-    ("lane_count", 1, "lane lanes ln selection selections select col columns column"),
-    ("tubes", 1, "tube tubes tb tbs"),
-    ("pack", 1, "pk pack packs"),
-    ("keys", 1, "key keys button buttons btn btns"),
-    ("characters", 1, "character characters char chars digit digits"),
-    ("gauge", 1, "awg ga gauge"),
-    ("degrees", 1, "c deg degc degf degs degree degrees °c °f °"),
-    ("rpm", 1, "rpm"),
-    ("grams", 1, "g gram grams gm"),
-    ("grams", 1000, "kg kgs kilo kilos"),
-    ("uf", 1, "uf µf mfd microfarad"),
-    ("money", 1, "dollar dollars buck bucks euro euros pound pounds quid cent cents pence usd"),
-):
-    for _name in _names.split():
-        UNITS[_name] = (_kind, float(_factor))
 _LONG = [u for u in UNITS if len(u) > 1 and u.isalpha() and u != "in"]
-_GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p"]
+_GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p", "t"]
 _LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
@@ -83,6 +46,7 @@ CODES = (
     r"\brev(?:ision)?\.?\s?[a-z0-9](?![a-z0-9])"
     r"|\b(?:cr|br|lr)\s?\d{3,4}s?\b"
     r"|\br-?\s?(?:290|600a|134a|404a|744|513a|452a|22|12)(?![a-z0-9])"
+    r"|(?<![\w-])(?:600|134|404|513|452)a(?![a-z0-9])"
     r"|(?<![\w-])l?(?:5|6|14)-(?:15|20|30|50)[pr]?(?![\w-])"
     r"|\bcee\s?7/\d{1,2}(?![\d/])"
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
@@ -106,6 +70,7 @@ def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re
         r"(?!rev|cee)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
         thread,
         CODES,
+        r"(?<![\w.])[1-4]\s?[x×*]\s?\d{1,3}\s?w(?:atts?)?(?![a-z0-9])" if spaced == _LOOSE_IN_CATALOGUE else "(?!)",
         _measure(spaced, mixed),
         dims,
         rf"(?<![\w.]){mixed}(?![\w/])",
@@ -120,6 +85,10 @@ def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re
 CATALOGUE = _grammar(_LOOSE_IN_CATALOGUE, r"\s?[x×*]\s?", _FRAC)
 SPEECH = _grammar(["v", "w", "m"], r"[x×*]", _SAID_FRAC, THREAD.replace(r"\s?[x×]\s?", "[x×]"))
 
+# Colours of light by their temperature in kelvin; what lies between is called either (EN 12464-1, common practice).
+_TONES = (("warm", 1800, 3300), ("cool", 5000, 10000))
+_MOST_LANES = 60
+_LAMPS = re.compile(r"^(\d)\s?[x×*]\s?(\d+)\s?w(?:atts?)?$")
 _UNIT_TAIL = re.compile(rf"^({_FRAC}|{_NUM}(?:\s?/\s?{_NUM})*)\s?-?\s?({_FL}|[a-zµ]+|\"|''|'|°[cf]?)\.?$")
 _THREAD_PARTS = re.compile(r"^(m\d+(?:\.\d+)?|(?:#?\d{1,2}|\d/\d{1,2})-\d+)(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(.+?))?$")
 _DIM_PARTS = re.compile(rf"^({_NUM})\s?[x×*]\s?({_NUM})(?:\s?[x×*]\s?({_NUM}))?\s?(mm|cm|in)?$")
@@ -146,6 +115,8 @@ def stated(token: str) -> list[Stated]:
     """What one lower-case token states as attributes; empty when it is a plain word or number."""
     if re.fullmatch(_PAIRED, token):
         return [("volts", float(part)) for part in token.split("/")]
+    if lamps := _LAMPS.match(token):
+        return [("lamps", float(lamps[1])), ("watts", float(lamps[2]))]
     return _code(token) or _thread(token) or _measured(token) or _dimensions(token) or _pack(token)
 
 
@@ -155,8 +126,8 @@ def _code(token: str) -> list[Stated]:
         return [("revision", squeezed[-1].upper())]
     if re.fullmatch(r"(?:cr|br|lr)\d{3,4}s?", squeezed):
         return [("cell", squeezed.removesuffix("s").upper())]
-    if re.fullmatch(r"r(?:290|600a|134a|404a|744|513a|452a|22|12)", squeezed):
-        return [("refrigerant", squeezed.upper())]
+    if re.fullmatch(r"r(?:290|744|22|12)|r?(?:600|134|404|513|452)a", squeezed):
+        return [("refrigerant", "R" + squeezed.upper().removeprefix("R"))]
     if re.fullmatch(r"l?(?:5|6|14)-(?:15|20|30|50)[pr]?", token):
         return [("plug", token.upper().rstrip("PR"))]
     if re.fullmatch(r"cee7/\d{1,2}", squeezed):
@@ -195,10 +166,14 @@ def _measured(token: str) -> list[Stated]:
     kind, factor = UNITS[name]
     figures = [match[1]] if kind in ("mm", "hp") else re.split(r"\s?/\s?", match[1])
     found: list[Stated] = [(kind, round(figure(part) * factor, 3)) for part in figures]
+    if kind == "lane_count" and figure(figures[0]) > _MOST_LANES:
+        return [("mm", figure(figures[0]))]  # "95 lane": so wide is it
     if name in ("vdc", "vac"):
         found.append(("current", name[1:].upper()))
     if kind == "kelvin" and found[0][1] < 1000:  # type: ignore[operator]  # a kelvin figure is always a float
         found = [("ohms", round(figure(match[1]) * 1000, 3))]
+    elif kind == "kelvin":
+        found.extend(("tone", tone) for tone, low, high in _TONES if low <= figure(match[1]) <= high)
     return found
 
 
@@ -289,5 +264,5 @@ _SPOKEN = {
     "thread": "{} thread", "pitch": "pitch {}", "container": "{} can", "lanes": "{} lane", "width": "{} width",
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
     "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees",
-    "grams": "{} g",
+    "grams": "{} g", "teeth": "{} tooth", "lamps": "{} lamps",
 }  # fmt: skip

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import jellyfish
 
-from partsbin.requests.countables import THINGS
+from partsbin.requests.countables import THINGS, is_count
 from partsbin.requests.heard import NOT_AFTER_HEARD, SOUNDS_LIKE, opens, plural_ahead
-from partsbin.requests.measures import UNITS
 from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.token import Known, Token, text_at
+from partsbin.requests.units import UNITS
 from partsbin.requests.words import Words, singular
 
 _OF_WHICH = frozenset(("the", "them", "those", "these", "each", "both"))
@@ -27,7 +27,8 @@ def numbers_meant(tokens: list[Token], words: Words, known: Known | None) -> lis
         elif token.text in SOUNDS_LIKE:
             token.text = SOUNDS_LIKE[token.text] if _counts(tokens, position, words) else token.text
         else:
-            token.text = _misspelt(token.text, words, known) or token.text
+            unit = text_at(tokens, position - 1) + token.text in UNITS  # "micro farad"
+            token.text = (not unit and _misspelt(token.text, words, known)) or token.text
     return tokens
 
 
@@ -39,7 +40,7 @@ def _counts(tokens: list[Token], position: int, words: Words) -> bool:
         return True
     if (after == "of" and behind in _OF_WHICH) or (after == "each" and opens(tokens, position)):
         return True
-    if after in UNITS and len(after) > 2 and after not in THINGS:
+    if after in UNITS and len(after) > 2 and not _may_be_a_thing(tokens[position].text, after):
         return True
     if before in ("m", "em") and after in ("by", "x"):
         return True
@@ -50,6 +51,11 @@ def _counts(tokens: list[Token], position: int, words: Words) -> bool:
         return True
     tens = NUMBER_WORDS.get(before, 0) >= 20
     return tens and after not in NOT_AFTER_HEARD and plural_ahead(tokens, position, words)
+
+
+def _may_be_a_thing(said: str, unit: str) -> bool:
+    """Whether a unit-like word may be a thing here: "for key switches" counts no keys, "ate way" can only be 8 way."""
+    return unit in THINGS and (said in ("to", "too", "for") or is_count(f"8 {unit}"))
 
 
 def _misspelt(word: str, words: Words, known: Known | None) -> str:

@@ -14,7 +14,21 @@ from partsbin.requests.types import AskedLine, Attribute
 
 # Inside these families every name is another thing: lemonade is no cola.
 _TOLD_BY_FLAVOUR = frozenset(("DRK-CASE", "CON-SUP"))
-_NUMERIC = ("volts", "mm", "amps", "watts", "count", "ways", "lane_count", "tubes", "ml", "pack", "hertz", "kelvin")
+_NUMERIC = (
+    "volts",
+    "mm",
+    "amps",
+    "watts",
+    "count",
+    "ways",
+    "lane_count",
+    "tubes",
+    "ml",
+    "pack",
+    "hertz",
+    "kelvin",
+    "teeth",
+)
 
 
 @dataclass(slots=True)
@@ -178,4 +192,5 @@ def _attribute_terms(index: Index, kind: str, value: Value) -> Alternatives:
     if isinstance(value, str):
         return [(attribute_term(kind, value), 1.0)]
     near = [(has, agreement(kind, value, has)) for has in index.values(kind)]
-    return [(attribute_term(kind, has), share) for has, share in near if share > 0] + [(f"={value:g}", 0.7)]
+    mil = [(attribute_term("ml", value), 0.9)] if kind == "mm" else []
+    return [(attribute_term(kind, has), share) for has, share in near if share > 0] + [(f"={value:g}", 0.7), *mil]

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from partsbin.requests.clauses import clauses
 from partsbin.requests.context import Context, mark_context, site_of
+from partsbin.requests.describe import families
 from partsbin.requests.drafts import Draft
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
 from partsbin.requests.intents import asks_for, intent_of, is_story, marks_of, refuses
 from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
+from partsbin.requests.measures import Stated
 from partsbin.requests.numbers import Hit
 from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
+from partsbin.requests.terms import attribute_term
 from partsbin.requests.text import part
 from partsbin.requests.token import Token
 from partsbin.requests.tokens import tokenise
@@ -49,6 +53,13 @@ class _Catalogue:
 
     def spell(self, word: str) -> str:
         return spelling(word, self._index)
+
+    def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
+        index = self._index
+        places = index.having(attribute_term(kind, value) for kind, value in facts)
+        usual = [one for word in said for one in index.words.usual(self.spell(word) or word)]
+        named = [*usual, *("+" + code for code in families(index.words, usual))] if places else []
+        return any(not places.isdisjoint(index.postings.get(term, ())) for term in named)
 
     def code(self, text: str) -> Hit | None:
         hit = self._index.numbers.find(text)

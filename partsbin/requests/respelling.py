@@ -6,9 +6,9 @@ from typing import Protocol
 
 from rapidfuzz.distance import OSA
 
-from partsbin.requests.measures import UNITS
 from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.token import Token
+from partsbin.requests.units import UNITS
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
 

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-from math import gcd
-
-from partsbin.requests.countables import LONG, PANEL, THINGS, is_count, names_a_part
-from partsbin.requests.measures import UNITS, stated
+from partsbin.requests.letters import letter
+from partsbin.requests.measures import stated
+from partsbin.requests.said_units import units
 from partsbin.requests.sizes import SAID_IN_PIECES, sizes
-from partsbin.requests.token import Token, text_at
-from partsbin.requests.wordlists import listed
+from partsbin.requests.token import Known, Token, text_at
+from partsbin.requests.units import UNITS
 
 NUMBER_WORDS = {
     "zero": 0, "oh": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
@@ -21,15 +19,9 @@ NUMBER_WORDS = {
 }  # fmt: skip
 _HUNDREDS = {"hundred": 100, "thousand": 1000}
 _SIDES = frozenset((12, 24, 34, 110, 115, 120, 208, 220, 230, 240))
-_FUSED = listed(
-    """
-    fuse fuses fus relay relays driver drivers breaker ballast plug supply psu slow fast pole
-    """
-)
-_PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "eighths": 0.125, "third": 1 / 3}
 
 
-def figures(tokens: list[Token]) -> list[Token]:
+def figures(tokens: list[Token], known: Known | None = None) -> list[Token]:
     """Number words become numbers, figures with a unit behind them attributes, sizes said in pieces whole."""
     tokens = _doubled(tokens)
     folded: list[Token] = []
@@ -38,7 +30,7 @@ def figures(tokens: list[Token]) -> list[Token]:
         number, taken = _number_at(tokens, position)
         folded.append(number)
         position += max(taken, 1)
-    return sizes(_units(_spelled_codes(_paired(folded))))
+    return sizes(units(_spelled_codes(_paired(folded), known)), known)
 
 
 def _doubled(tokens: list[Token]) -> list[Token]:
@@ -71,7 +63,7 @@ def _paired(tokens: list[Token]) -> list[Token]:
             and rest
             and rest[0].spelt
             and out
-            and out[-1].text == "r"
+            and letter(out[-1]) == "r"
             and 10 <= token.count < 100
             and 10 <= rest[0].count < 100
         ):
@@ -92,6 +84,7 @@ def _paired(tokens: list[Token]) -> list[Token]:
 def _number_at(tokens: list[Token], position: int) -> tuple[Token, int]:
     first = tokens[position]
     one = first.text in ("a", "an") and position + 1 < len(tokens) and tokens[position + 1].text in _HUNDREDS
+    one = one or (first.text == "hundred" and text_at(tokens, position + 1) in ("and", "", ",", *UNITS))
     if first.kind != "word" or not (one or first.text in NUMBER_WORDS) or first.text in ("oh", "zero"):
         return first, 0
     run = _run(tokens, position)
@@ -130,6 +123,8 @@ def _run(tokens: list[Token], position: int) -> list[int]:
     at = position
     if tokens[at].text in ("a", "an"):
         run, at = [1], at + 1
+    elif tokens[at].text == "hundred":
+        run, at = [100], at + 1
     while at < len(tokens) and len(run) < 6:
         text = tokens[at].text
         if run and text_at(tokens, at + 1) == "of" and text_at(tokens, at + 2) in ("them", "those", "these"):
@@ -162,6 +157,9 @@ def _said(run: list[int]) -> tuple[int, int]:
     if digits >= 3:
         return int("".join(str(value) for value in run[:digits])), digits
     first = run[0]
+    if first >= 100:
+        more, taken = _said(run[1:]) if len(run) > 1 and run[1] < 100 else (0, 0)
+        return first + more, 1 + taken
     if len(run) > 1 and run[1] in (100, 1000):
         more, taken = _said(run[2:]) if len(run) > 2 and run[2] < 100 else (0, 0)
         return first * run[1] + more, 2 + taken
@@ -176,110 +174,31 @@ def _said(run: list[int]) -> tuple[int, int]:
     return first, 1
 
 
-def _spelled_codes(tokens: list[Token]) -> list[Token]:
-    """Letters spelled out before a figure: "c r 2032", "m sixteen", "n two oh four", "are two ninety"."""
+def _spelled_codes(tokens: list[Token], known: Known | None) -> list[Token]:
+    """Letters said before a figure: "c r 2032", "m sixteen", "n two oh four", "are one thirty four a"."""
     out: list[Token] = []
     for token in tokens:
-        if token.kind == "number" and token.count == int(token.count) and out:
-            letters = 0
-            while (
-                letters < 2
-                and letters < len(out)
-                and out[-1 - letters].kind == "word"
-                and len(out[-1 - letters].text) == 1
-                and out[-1 - letters].text not in "xav"
-            ):
-                letters += 1
-            spelled = (
-                "".join(one.text for one in out[len(out) - letters :])
-                if letters
-                else "r"
-                if out[-1].text == "are" and token.count in (290, 134)
-                else ""
-            )
-            joined = f"{spelled}{token.count:g}"
-            facts = tuple(stated(joined)) if spelled else ()
-            if facts or (letters == 1 and token.count >= 100):
-                start = out[len(out) - max(letters, 1)].start
-                del out[len(out) - max(letters, 1) :]
-                out.append(Token(joined, start, token.end, "attribute" if facts else "word", facts=facts))
-                continue
-        out.append(token)
+        if token.kind == "word" and token.text == "a" and out and out[-1].text == "r134":
+            out[-1] = Token("r134a", out[-1].start, token.end, "attribute", facts=tuple(stated("r134a")))
+            continue
+        made = _spelled_code(out, token, known) if token.kind == "number" and token.count == int(token.count) else None
+        if made:
+            while out and out[-1].start >= made.start:
+                out.pop()
+        out.append(made or token)
     return out
 
 
-def _units(tokens: list[Token]) -> list[Token]:
-    out: list[Token] = []
-    position = 0
-    while position < len(tokens):
-        made = _fraction_at(tokens, position) or _unit_at(tokens, position)
-        out.append(made[0] if made else tokens[position])
-        position += made[1] if made else 1
-    return out
-
-
-def _lone_unit(unit: str, tokens: list[Token]) -> bool:
-    """Whether one letter is a unit here: volts anywhere, k of ohms with a probe."""
-    return unit == "v" or (
-        unit == "k" and any(token.text.startswith(("prob", "sens", "senc", "therm")) for token in tokens)
-    )
-
-
-def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
-    token = tokens[position]
-    step = 2 if position + 2 < len(tokens) and tokens[position + 1].text == "-" else 1
-    after = tokens[position + step] if position + step < len(tokens) else None
-    if token.kind != "number" or after is None or after.kind != "word":
-        return None
-    if after.text == "a" and _amps_meant(tokens, position + step):
-        return Token(f"{token.text} a", token.start, after.end, "attribute", facts=(("amps", token.count),)), step + 1
-    if after.text not in UNITS or (len(after.text) == 1 and not _lone_unit(after.text, tokens)) or after.text == "in":
-        return None
-    nxt = tokens[position + step + 1].text if position + step + 1 < len(tokens) else ""
-    if after.text == "mtr" and not any(LONG.search(one.text) for one in tokens):
-        return None  # "8 mtr" are motors where nothing is sold by length
-    panel = UNITS[after.text][0] == "keys" and any(PANEL.search(one.text) for one in tokens if one is not after)
-    if (names_a_part(after.text, " " + nxt) and not panel) or (
-        after.text in THINGS and is_count(f"{token.count:g} {after.text}")
-    ):
-        return None
-    kind, factor = UNITS[after.text]
-    return Token(
-        f"{token.text} {after.text}",
-        token.start,
-        after.end,
-        "attribute",
-        facts=((kind, round(token.count * factor, 3)),),
-    ), step + 1
-
-
-def _amps_meant(tokens: list[Token], at: int) -> bool:
-    """For "10 a 6x32 fuse": the letter is a unit when the line is about fuses or relays and no thing follows it."""
-    if not any(token.text in _FUSED for token in tokens):
-        return False
-    after = tokens[at + 1] if at + 1 < len(tokens) else None
-    return after is None or after.kind in ("mark", "attribute", "number") or after.text in _FUSED
-
-
-def _fraction_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
-    """Spoken fractions of a unit: half inch, quarter of an inch, three eighths inch, half horse, half a litre."""
-    at, times = position, 1.0
-    if tokens[at].kind == "number" and tokens[at].spelt and at + 1 < len(tokens):
-        at, times = at + 1, tokens[at].count
-    if tokens[at].text not in _PARTS_OF:
-        return None
-    share = Fraction(_PARTS_OF[tokens[at].text]).limit_denominator(8)
-    if times > 1 and (times >= share.denominator or gcd(int(times), share.denominator) > 1):
-        return None  # "two eighth inch shims" are two of an eighth, "three eighth inch" is one size
-    unit = at + 1
-    while unit < len(tokens) and tokens[unit].text in ("of", "an", "a", "-"):
-        unit += 1
-    if unit >= len(tokens) or tokens[unit].text not in UNITS:
-        return None
-    kind, factor = UNITS[tokens[unit].text]
-    if factor != 25.4 and kind not in ("hp", "ml") and tokens[unit].text not in ("metre", "metres", "meter", "meters"):
-        return None
-    value = round(times * _PARTS_OF[tokens[at].text] * factor, 3)
-    return Token(
-        "fraction", tokens[position].start, tokens[unit].end, "attribute", facts=((kind, value),)
-    ), unit - position + 1
+def _spelled_code(before: list[Token], figure: Token, known: Known | None) -> Token | None:
+    """The code that a figure makes with the one or two letters said before it."""
+    for count in (2, 1):
+        front = before[-count:]
+        letters = [letter(token) for token in front]
+        if len(front) < count or not all(letters) or set(letters) & set("xav"):
+            continue
+        joined = "".join(letters) + f"{figure.count:g}"
+        facts = tuple(stated(joined))
+        plainly = count == 1 and figure.count >= 100 and (len(front[0].text) == 1 or figure.count == 134)
+        if facts or plainly or (known is not None and known.word(joined)):
+            return Token(joined, front[0].start, figure.end, "attribute" if facts else "word", facts=facts)
+    return None

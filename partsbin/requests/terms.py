@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from array import array
 from collections.abc import Iterable, Iterator
 
@@ -32,6 +33,8 @@ class Terms:
     def of(self, item: CatalogueItem) -> set[str]:
         """An item's terms."""
         terms = self._described(item) if item.aliases or item.learned else self._plainly(item)
+        if any(term.startswith("=ml:") for term in terms) and (count := packed(item)):
+            terms.add(self._value_term("pack", count))
         for name in item.fits:
             terms.add("@" + name)
         for part in segments(item.part_number):
@@ -52,6 +55,8 @@ class Terms:
         described.words = self.linked(described.words)
         if item.hand:
             described.attributes["hand"] = {item.hand}
+        if "ml" in described.attributes and (count := packed(item)):
+            described.attributes.setdefault("pack", {count})
         for alias in item.aliases:
             for kind, values in self.describer.read(alias).attributes.items():
                 if kind not in described.attributes:
@@ -160,6 +165,22 @@ class Terms:
             and ((bones == word and skeleton(guess) == word) or (guess.startswith(word) and word[-1] not in "aeiou"))
         }
         return full.pop() if len(full) == 1 else (word,)
+
+
+_CASE = re.compile(r"\b(?:x|cs)\s?(\d{1,2})\b|\b(\d{1,2})\s?x\s?\d", re.IGNORECASE)
+
+
+def packed(item: CatalogueItem) -> float:
+    """How many singles a case of what has a content holds, by the item's pack or its description; 0 when unsaid."""
+    if item.pack_size > 1:
+        return float(item.pack_size)
+    case = _CASE.search(item.description)
+    return float(case[1] or case[2]) if case else 0.0
+
+
+def says_its_pack(item: CatalogueItem) -> bool:
+    """Whether a description says how many a case holds: "x24", "24 x 330 ml"."""
+    return _CASE.search(item.description) is not None
 
 
 def called(item: CatalogueItem) -> Iterator[str]:

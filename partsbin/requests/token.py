@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
-from partsbin.requests.measures import Value
+from partsbin.requests.measures import Stated, Value
 from partsbin.requests.numbers import Hit
 
 # "we're", "it's", "don't": no owner's s.
@@ -58,6 +59,9 @@ class Known(Protocol):
 
     def word(self, word: str) -> bool:
         """Whether some item's description has this very word."""
+
+    def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
+        """Whether some item called one of the words said states all these values."""
 
     def spell(self, word: str) -> str:
         """The best spelling of a word neither the trade nor the catalogue knows, or empty."""

@@ -6,6 +6,7 @@ import re
 
 from partsbin.requests.codes import whole_codes
 from partsbin.requests.countables import LONG, PANEL, is_count, names_a_part
+from partsbin.requests.letters import initials
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.misheard import numbers_meant
 from partsbin.requests.respelling import respell
@@ -26,10 +27,10 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     tokens.extend(_speech(lowered, at, len(line), words))
     tokens = numbers_meant(tokens, words, known)
     if known:
-        tokens = respell(tokens, words, known)
+        tokens = respell(initials(tokens, words, known), words, known)
     if any("fuse" in words.usual(token.text) for token in tokens if token.kind == "word"):
         tokens = _fuse_marks(tokens)
-    tokens = figures(_phrases(tokens, words))
+    tokens = figures(_phrases(tokens, words), known)
     return _machines(tokens, words, known) if known else tokens
 
 

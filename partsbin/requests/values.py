@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import Query
 from partsbin.requests.scored import Scored
@@ -15,6 +17,7 @@ def compare_values(query: Query, scored: Scored) -> None:
     agrees = contradicts = silent = 0.0
     unstated = False
     for one in query.attributes:
+        one = _as_content(one, scored.view)
         has = scored.view.attributes.get(one.kind)
         if has and one.kind in _CONTAINERS and _other_end(query, one, has, scored.view):
             has = None
@@ -49,6 +52,12 @@ def compare_values(query: Query, scored: Scored) -> None:
             scored.contradictions.append(f"asked without {spoken('', word)}")
 
 
+def _as_content(one: Attribute, view: View) -> Attribute:
+    """A "mil" of what has a content and no length is a millilitre."""
+    liquid = one.kind == "mm" and "ml" in view.attributes and "mm" not in view.attributes
+    return replace(one, kind="ml") if liquid else one
+
+
 _CONTAINERS = ("form", "container", "ml")
 
 
@@ -66,7 +75,7 @@ def _other_end(query: Query, one: Attribute, has: set[Value], view: View) -> boo
 _DECIDING = frozenset(("hand", "rotation", "revision"))
 
 
-_COUNTED = ("count", "ways", "lane_count", "tubes", "keys", "characters", "pack")
+_COUNTED = ("count", "ways", "lane_count", "tubes", "keys", "characters", "pack", "teeth")
 
 
 def _counts(kind: str, value: float, view: View) -> bool:
@@ -101,7 +110,8 @@ def _has_figure(view: View, number: float, numeric: list[float]) -> bool:
     if number < 2 and number != int(number):  # an eighth, said without its inch or horsepower
         return any(abs(number * 25.4 - has) < 0.06 for has in numeric)
     text = f"{number:g}"
-    return len(text) >= 3 and any(word.endswith(text) for word in view.words if not word.isalpha())
+    codes = (str(value) for values in view.attributes.values() for value in values if isinstance(value, str))
+    return len(text) >= 3 and any(word.endswith(text) for word in (*view.words, *codes) if not word.isalpha())
 
 
 def _in_fits(view: View, number: float) -> bool:

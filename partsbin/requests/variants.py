@@ -156,6 +156,9 @@ class Variants(Changes):
         if segment.quantity is not None or segment.vague:
             if not last.stated:
                 count(last, segment)
+            elif segment.quantity is not None and segment.quantity.unit == "case" and last.unit == "each":
+                last.facts["pack"] = [float(last.quantity or 0)]  # "energy 500 x12, 2 cases"
+                last.quantity, last.unit = int(segment.quantity.count), "case"
             elif (
                 segment.quantity is not None
                 and segment.quantity.count != last.quantity

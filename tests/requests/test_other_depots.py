@@ -1,6 +1,6 @@
 """More depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words with
 brackets and inches, one has numbers of figures only and lines that say how many in every way, one gets letters with all that stands in them, one gets what technicians and sites write
-in a day: what of that is read wrong still stands in a list of its own."""
+in a day: what of that is read wrong still stands in a list of its own, one is told apart by figures: teeth, lamps, packs, threads."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
 
 DATA = Path(__file__).parents[1] / "data" / "requests"
-DEPOTS = ("comma", "bracket", "numeric", "letter", "field")
+DEPOTS = ("comma", "bracket", "numeric", "letter", "field", "hyphen")
 
 
 def depot(name: str) -> Index:
