@@ -15,6 +15,8 @@ from partsbin.depot.pulling import oldest_first, split_past
 from partsbin.depot.stock import Holding, holdings_of
 from partsbin.errors import Refused
 
+NOTHING_SETTLED = "No line says both what and how many yet; settle the lines first."
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
@@ -61,8 +63,7 @@ def supply(
     """
     lines = [part for line in wanted for part in explode(depot, line)]
     if not lines:
-        message = "No line says both what and how many yet; settle the lines first."
-        raise Refused(message)
+        raise Refused(NOTHING_SETTLED)
     van = target.id if target.kind == "van" else (first.id if first is not None and first.kind == "van" else None)
     with depot.write():
         asks = [Asked(line.text, line.item_id, line.quantity, promised=True) for line in lines]
@@ -137,8 +138,7 @@ def promise_lines(
 ) -> int:
     """Keep lines as promised, to be supplied at the next restock; Monday's report counts them. Returns the request."""
     if not wanted:
-        message = "No line says both what and how many yet; settle the lines first."
-        raise Refused(message)
+        raise Refused(NOTHING_SETTLED)
     asks = [Asked(line.text, line.item_id, line.quantity, promised=True) for line in wanted]
     return keep_request(depot, text, asks, operator=operator, van=van.id if van else None, job=job)
 

@@ -52,6 +52,8 @@ class CounterFinish(DeskScreen):
     @work
     async def action_check_out(self) -> None:
         """Check the settled lines out to the van that asks."""
+        if not self._any_settled():
+            return
         seen = self.slate.seen
         van = self.slate.van or await self._ask_van("Check out to which van?")
         if van is not None:
@@ -63,10 +65,20 @@ class CounterFinish(DeskScreen):
         from partsbin.desk.supplying import job_place
         from partsbin.screens.questions import Ask
 
+        if not self._any_settled():
+            return
         seen = self.slate.seen
         job = await self.app.push_screen_wait(Ask("Which job?", answer=self.slate.job, hint="job number"))
         if job:
             self._hand_over(job_place(self.depot), job, seen)
+
+    def _any_settled(self) -> bool:
+        """Tell before a van or a job is asked for, not after, that no line can be handed over yet."""
+        from partsbin.desk.supplying import NOTHING_SETTLED
+
+        if not self.slate.settled():
+            self.complain(NOTHING_SETTLED)
+        return bool(self.slate.settled())
 
     @work(exclusive=True, group="post")
     async def _hand_over(self, target: Place, job: str, seen: dict[int, int]) -> None:

@@ -88,6 +88,11 @@ async def test_a_line_that_is_not_sure_is_not_handed_over_until_the_desk_chooses
         counter = app.front
         assert counter.slate.lines[0].answer.status == "ask"
         assert counter.slate.settled() == []
+        for key in ("c", "j", "p"):  # told at once, not after a van or a job was asked for
+            await pilot.press(key)
+            await settled(pilot)
+            assert app.front is counter
+            assert "settle the lines first" in message(app)
         second = counter.slate.lines[0].answer.candidates[1].item_id
         await pilot.press("2")
         assert [wanted.item_id for wanted in counter.slate.settled()] == [second]
