@@ -6,6 +6,7 @@ so daylight saving and week 53 fall where the calendar puts them.
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -73,29 +74,30 @@ def weekly_short(depot: Depot, weeks: Weeks) -> list[tuple[int, int, int]]:
     return [(row[0], row[1], row[2]) for row in depot.all(sql)]
 
 
-def stock_changes(depot: Depot, weeks: Weeks) -> tuple[dict[int, int], list[tuple[int, int, int, int]]]:
-    """Return ({item: stock before the first week}, [(item, week, came in, net change)]) over all physical places."""
+def moves_by_week(depot: Depot, weeks: Weeks) -> sqlite3.Cursor:
+    """Return rows (item, week, units used by jobs, change of stock) of every move until the last week is over.
+
+    Week -1 is any time before the first one. Stock is what all physical places hold together, so moves between them
+    change nothing. One pass in the order of the ledger: rows are not summed, for most weeks of an item see one move.
+    """
     _week_table(depot, weeks)
     first = clock.day_start(weeks.starts[0], depot.zone)
-    change = """
-        SELECT m.item_id, {week} AS n,
-               sum(iif(t.physical > f.physical, m.quantity, 0)) AS came,
-               sum((t.physical - f.physical) * m.quantity) AS net
-        FROM {source} JOIN moves m ON m.slip_id = s.id
-        JOIN places f ON f.id = m.from_place JOIN places t ON t.id = m.to_place
-        WHERE t.physical <> f.physical {where} GROUP BY m.item_id, n"""
-    before = depot.all(change.format(week="0", source="slips s", where="AND s.posted_at < ?"), (first,))
-    source = "temp.weeks w CROSS JOIN slips s ON s.posted_at >= w.starts AND s.posted_at < w.ends"
-    during = depot.all(change.format(week="w.n", source=source, where=""))
-    return {row[0]: row[3] for row in before}, [(row[0], row[1], row[2], row[3]) for row in during]
-
-
-def first_seen(depot: Depot) -> dict[int, str]:
-    """Return {item: time of its first move}: before that, an item had no history to judge by."""
-    rows = depot.all(
-        "SELECT m.item_id, min(s.posted_at) FROM moves m JOIN slips s ON s.id = m.slip_id GROUP BY m.item_id"
+    depot.run("CREATE TEMP TABLE IF NOT EXISTS week_of (slip INTEGER PRIMARY KEY, n INTEGER, kept INTEGER)")
+    depot.run("DELETE FROM temp.week_of")
+    depot.run(f"INSERT INTO temp.week_of SELECT s.id, -1, {_KEPT_SLIPS} FROM slips s WHERE s.posted_at < ?", (first,))
+    depot.run(
+        f"""INSERT INTO temp.week_of SELECT s.id, w.n, {_KEPT_SLIPS}
+            FROM temp.weeks w CROSS JOIN slips s ON s.posted_at >= w.starts AND s.posted_at < w.ends"""
     )
-    return {row[0]: row[1] for row in rows}
+    rows = depot.connection.cursor()
+    rows.row_factory = None
+    return rows.execute(
+        """SELECT m.item_id, w.n, w.kept * m.quantity * ((t.kind = 'job') - (f.kind = 'job')),
+                  m.quantity * (t.physical - f.physical)
+           FROM moves m CROSS JOIN temp.week_of w ON w.slip = m.slip_id
+           JOIN places f ON f.id = m.from_place JOIN places t ON t.id = m.to_place
+           WHERE f.physical <> t.physical OR (t.kind = 'job') <> (f.kind = 'job')"""
+    )
 
 
 def jobs_of(depot: Depot, van: int, since: str) -> dict[str, dict[int, int]]:

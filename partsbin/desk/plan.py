@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from partsbin.depot import clock
-from partsbin.depot.demand import Weeks, first_seen, stock_changes, weekly_demand, weekly_short
 from partsbin.depot.file import Depot, Row
 from partsbin.depot.operators import Operator
 from partsbin.depot.places import outside
 from partsbin.depot.setpoints import SetPoint, set_shelf_point
+from partsbin.desk.plan_history import history_of
 from partsbin.desk.plan_targets import class_targets
 from partsbin.desk.today import today
 
@@ -21,9 +21,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from partsbin.planning import PlanInput, Proposal, WhatIf
-
-WEEKS = 104
-"""How far back the plan looks: two years, or as long as the ledger is."""
 
 _MARGIN_WEEKS = 2.0
 _MOST_POSITIONS = 12  # enough of them for an average that a person reads
@@ -199,70 +196,3 @@ def _fallback(rows: Sequence[Row], history: NDArray[np.float64]) -> dict[str, An
             index: f"the usual {row['family']}" for index, row in enumerate(rows) if row["family"] in median
         },
     }
-
-
-def history_of(depot: Depot, rows: Sequence[Row], day: date) -> NDArray[np.float64]:
-    """Return items x weeks of net demand; NaN before an item was stocked and where there was none anywhere.
-
-    What was used under an old number counts for the one that took its place. A stock-out week with no demand says
-    nothing about what would have been asked for, so it is unknown, not zero.
-    """
-    import numpy as np
-
-    weeks = Weeks.before(day, _length(depot, day))
-    place = {row["id"]: index for index, row in enumerate(rows)}
-    live = _successors(depot)
-    x = np.zeros((len(rows), len(weeks)))
-    for item, week, quantity in [*weekly_demand(depot, weeks), *weekly_short(depot, weeks)]:
-        index = place.get(live.get(item, item))
-        if index is not None:
-            x[index, week] += quantity
-    return _censored(depot, x, weeks, place, live)
-
-
-def _length(depot: Depot, day: date) -> int:
-    first = depot.value("SELECT min(posted_at) FROM slips")
-    if first is None:
-        return 1
-    began = clock.local_time(first, depot.zone).date()
-    return max(1, min(WEEKS, (day - began).days // 7))
-
-
-def _censored(
-    depot: Depot, x: NDArray[np.float64], weeks: Weeks, place: dict[int, int], live: dict[int, int]
-) -> NDArray[np.float64]:
-    import numpy as np
-
-    before, during = stock_changes(depot, weeks)
-    start, came, net = np.zeros(len(x)), np.zeros_like(x), np.zeros_like(x)
-    for item, quantity in before.items():
-        if (index := place.get(live.get(item, item))) is not None:
-            start[index] += quantity
-    for item, week, arrived, change in during:
-        if (index := place.get(live.get(item, item))) is not None:
-            came[index, week] += arrived
-            net[index, week] += change
-    opening = start[:, None] + np.cumsum(net, axis=1) - net
-    x[(opening <= 0) & (came <= 0) & (x == 0)] = np.nan
-    zone, monday = depot.zone, np.array([start.toordinal() for start in weeks.starts])
-    for item, stamp in first_seen(depot).items():
-        if (index := place.get(live.get(item, item))) is not None and live.get(item, item) == item:
-            began = clock.local_time(stamp, zone).date()
-            x[index, (monday < (began - timedelta(days=began.weekday())).toordinal()) & (x[index] == 0)] = np.nan
-    return x
-
-
-def _successors(depot: Depot) -> dict[int, int]:
-    """Return {superseded item: the live item at the end of its chain}."""
-    after = {
-        row["id"]: row["superseded_by"]
-        for row in depot.all("SELECT id, superseded_by FROM items WHERE superseded_by IS NOT NULL")
-    }
-    found = {}
-    for item in after:
-        seen, here = {item}, after[item]
-        while here in after and here not in seen:
-            seen.add(here)
-            here = after[here]
-        found[item] = here
-    return found

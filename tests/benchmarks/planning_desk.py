@@ -29,7 +29,7 @@ from partsbin.planning import plan_shelf
 
 DAY = date(2026, 11, 25)
 PASS = "SELECT m.item_id, count(*) FROM moves m JOIN slips s ON s.id = m.slip_id GROUP BY m.item_id, s.posted_at"
-READING, WHOLE, MEGABYTES = 12.0, 2.0, 800.0
+READING, WHOLE, MEGABYTES = 4.0, 2.0, 500.0
 
 
 def busy(job: Callable[[], object]) -> float:

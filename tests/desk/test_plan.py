@@ -14,7 +14,8 @@ from partsbin.depot.operators import the_operator
 from partsbin.depot.places import add_place, outside, the_place
 from partsbin.depot.setpoints import SetPoint, set_point, set_points_of
 from partsbin.desk.count_plan import accuracy, count_plan, value_classes
-from partsbin.desk.plan import accept, history_of, propose, what_if
+from partsbin.desk.plan import accept, propose, what_if
+from partsbin.desk.plan_history import history_of
 from partsbin.desk.plan_paper import write_plan
 from partsbin.desk.van_plan import accept_kit, propose_kit
 from partsbin.errors import Refused
@@ -86,6 +87,15 @@ def test_history_carries_the_old_number_and_knows_what_it_does_not_know(depot: D
     assert history.shape == (6, 40)
     assert history[names.index("STEADY")].tolist() == [2.0] * 40
     assert all(isnan(value) for value in history[names.index("NEW")])
+
+
+def test_quiet_weeks_of_an_old_number_are_known_to_its_successor(depot: Depot) -> None:
+    ids = {row["part_number"]: row["id"] for row in depot.all("SELECT id, part_number FROM items")}
+    depot.run("UPDATE items SET superseded_by = ? WHERE id = ?", (ids["NEW"], ids["LUMPY"]))
+    line = Line(ids["NEW"], outside(depot, "supplier").id, the_place(depot, "A-01-01-1").id, 5)
+    post(depot, "receipt", [line], operator=the_operator(depot), at="2026-11-20T10:00:00Z")
+    (history,) = history_of(depot, depot.all("SELECT id FROM items WHERE part_number = 'NEW'"), TODAY)
+    assert history.tolist() == [12.0 if week in (5, 25) else 0.0 for week in range(40)]
 
 
 def test_a_week_without_any_stock_is_unknown_not_zero(depot: Depot) -> None:
