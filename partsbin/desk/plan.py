@@ -162,7 +162,7 @@ def plan_input(depot: Depot, rows: Sequence[Row], day: date, target: float | Non
 
 
 def _breaks(rows: Sequence[Row]) -> dict[int, list[Any]]:
-    """Read ``50:1.20|100:1.05`` into price breaks; what does not read is left out, the plain cost stands."""
+    """Read ``50:1.20|100:1.05`` into price breaks after the plain cost; what does not read is left out."""
     from partsbin.errors import Refused
     from partsbin.exchange.values import money, whole
     from partsbin.planning import PriceBreak
@@ -174,9 +174,11 @@ def _breaks(rows: Sequence[Row]) -> dict[int, list[Any]]:
             if not colon:
                 continue
             try:
-                found.setdefault(index, []).append(PriceBreak(whole(quantity.strip(), least=1), money(price)))
+                at = PriceBreak(whole(quantity.strip(), least=1), money(price))
             except Refused:
                 continue
+            plain = [PriceBreak(1, row["cost"])] if row["cost"] else []
+            found.setdefault(index, plain).append(at)
     return found
 
 

@@ -58,6 +58,8 @@ class Case:
     weight: FloatArray
     pack: IntArray
     minimum: IntArray
+    order_cost: FloatArray
+    holding_rate: float
     old_pack: FloatArray
     usable_weeks: FloatArray
     old_point: FloatArray
@@ -100,6 +102,8 @@ def take_in(plan: PlanInput) -> Case:
         weight=_weight(price, no_cost),
         pack=buy.pack,
         minimum=buy.minimum,
+        order_cost=buy.order_cost,
+        holding_rate=plan.holding_rate,
         old_pack=column(plan.old_pack, n, "old pack"),
         usable_weeks=buy.usable_weeks,
         old_point=column(plan.old_reorder_point, n, "old reorder point"),

@@ -98,6 +98,10 @@ class Proposal(NamedTuple):
     cover_weeks: float
     unit_cost: float
     money_tied_up: float
+    pack: int
+    minimum: int
+    order_cost: float
+    holding_rate: float
     old_reorder_point: int | None
     old_order_up_to: int | None
     known_weeks: int

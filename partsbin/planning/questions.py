@@ -33,7 +33,7 @@ def _flags(case: Case, capped: Mask) -> dict[str, Mask]:
     both = (mean > 0) & (f.class_forecast > 0) & (f.demands >= 5)
     ratio = np.where(both, mean / np.where(both, f.class_forecast, 1.0), 1.0)
     return {
-        say.DEAD: f.dead,
+        say.DEAD: f.dead & ~f.surplus,
         say.FALLING: f.falling & ~f.dead,
         say.NEW: little & ~f.dead,
         say.NEVER_MOVED: (f.known_weeks == 0) & ~stood_in,
@@ -77,9 +77,13 @@ _QUESTIONS: dict[str, Callable[[Case, int], str]] = {
     say.NO_COST: lambda c, i: f"What does {_part(c, i)} cost? Without it the order quantity is four weeks' use.",
     say.ONE_BIG: lambda c, i: (
         f"One week took {c.facts.biggest[i]:.0f} of {_part(c, i)}, the next highest {c.facts.second[i]:.0f}: "
-        "was that a single planned job? If so, leave it out and plan again."
+        "was that a single planned job? If so, set its point by hand."
     ),
     say.RETURNS: lambda c, i: f"More of {_part(c, i)} came back than went out: are issues missing from the file?",
+    say.DATED: lambda c, i: (
+        f"About {c.usable_weeks[i] * c.outlook.mean[i]:.0f} of {_part(c, i)} sell in the {c.usable_weeks[i]:.1f} weeks "
+        "before its best-before less the margin, so no more is kept or ordered: does it come in a smaller pack?"
+    ),
     say.NEVER_SELLS: lambda c, i: (
         f"A pack of {c.pack[i]} of {_part(c, i)} does not sell before its best-before: smaller pack, or order on "
         "request?"

@@ -83,6 +83,8 @@ def _proposals(case: Case, s: Settled) -> list[Proposal]:
         *(a.tolist() for a in (terms.lead, terms.lead_sd, terms.review, terms.lead + terms.review)),
         *(a.tolist() for a in (case.target, s.fill, s.short_a_year, s.on_shelf, cover, case.unit_cost)),
         (np.nan_to_num(case.unit_cost) * s.on_shelf).tolist(),
+        *(a.tolist() for a in (case.pack, case.minimum, case.order_cost)),
+        [case.holding_rate] * case.n,
         *(_maybe(a) for a in (case.old_point, case.old_level)),
         *(a.tolist() for a in (facts.known_weeks, facts.censored_weeks)),
         flags,

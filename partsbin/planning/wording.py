@@ -7,7 +7,7 @@ from partsbin.planning.proposal import Proposal
 
 def explain(p: Proposal) -> str:
     """Several short lines of plain text for the screen and the printed report; money in minor units / 100."""
-    return "\n".join((*_point(p), *_demand(p), *_service(p), *_change(p), *_remarks(p)))
+    return "\n".join((*_point(p), *_lot(p), *_demand(p), *_service(p), *_change(p), *_remarks(p)))
 
 
 def _point(p: Proposal) -> list[str]:
@@ -25,6 +25,19 @@ def _point(p: Proposal) -> list[str]:
     return [head, "That is what it was before." if same else f"Before: at {before} up to {p.old_order_up_to}."]
 
 
+def _lot(p: Proposal) -> list[str]:
+    if p.order_up_to == 0:
+        return []
+    why = "about four weeks' use, for its cost is not known"
+    if p.unit_cost == p.unit_cost:
+        why = (
+            f"ordering ({p.order_cost / 100:.2f} a time) and holding ({p.holding_rate:.0%} a year of "
+            f"{p.unit_cost / 100:.2f} each) cost least together"
+        )
+    packs = f"; packs of {p.pack}" if p.pack > 1 else ""
+    return [f"{p.order_quantity} at a time: {why}{packs}{f'; at least {p.minimum}' if p.minimum > 1 else ''}."]
+
+
 def _demand(p: Proposal) -> list[str]:
     weeks = f"{p.known_weeks} known weeks"
     if p.censored_weeks:
@@ -39,9 +52,11 @@ def _demand(p: Proposal) -> list[str]:
 
 
 def _service(p: Proposal) -> list[str]:
+    if not p.weekly_demand:
+        return []
     late = f" (give or take {_few(p.lead_sd_weeks)})" if p.lead_sd_weeks else ""
     lines = [
-        f"It must last {_few(p.protection_weeks)} weeks: {_few(p.review_weeks)} to the next review and "
+        f"It must last {_weeks(p.protection_weeks)}: {_few(p.review_weeks)} to the next review and "
         f"{_few(p.lead_weeks)} for delivery{late}.",
         f"Target {p.fill_target:.0%} of units from the shelf for all parts with this target together; this one is "
         f"expected to reach {p.expected_fill:.1%}, {_few(p.short_a_year)} short a year.",
@@ -69,6 +84,10 @@ def _lot_hint(p: Proposal) -> str:
 def _remarks(p: Proposal) -> list[str]:
     notes = [f"Note: {', '.join(p.flags)}."] if p.flags else []
     return [*notes, *p.questions]
+
+
+def _weeks(value: float) -> str:
+    return f"{_few(value)} week" + ("s" if _few(value) != "1" else "")
 
 
 def _few(value: float) -> str:

@@ -123,6 +123,19 @@ def test_every_item_gets_an_answer_or_a_question(depot: Depot) -> None:
     assert all(one.words for one in propose(depot, TODAY))
 
 
+def test_a_price_break_too_far_off_leaves_the_plain_cost(depot: Depot) -> None:
+    depot.run(
+        "UPDATE item_suppliers SET price_breaks = '60:19.90|5000:1' "
+        "WHERE item_id = (SELECT id FROM items WHERE part_number = 'STEADY')"
+    )
+    steady = by_part(propose(depot, TODAY))["STEADY"]
+    assert steady.unit_cost == 2000
+    assert steady.order_quantity < 30
+    depot.run("UPDATE item_suppliers SET price_breaks = '60:10|5000:1' WHERE price_breaks <> ''")
+    cheaper = by_part(propose(depot, TODAY))["STEADY"]
+    assert (cheaper.unit_cost, cheaper.order_quantity) == (1000, 60)
+
+
 def test_accepting_some_keeps_who_when_why_and_what_was_before(depot: Depot) -> None:
     desk = the_operator(depot)
     item = depot.value("SELECT id FROM items WHERE part_number = 'STEADY'")

@@ -47,6 +47,16 @@ def test_figures_of_a_proposal_belong_together():
         assert 0 <= p.on_shelf <= p.order_up_to
 
 
+def test_the_order_quantity_is_explained_by_what_it_costs_and_what_a_date_allows():
+    words = explain(with_row([4] * 80, pack=first(12, 1), minimum=first(24, 0)))
+    assert "ordering (4.00 a time) and holding (25% a year of 15.00 each) cost least together" in words
+    assert "packs of 12; at least 24." in words
+    assert "four weeks' use, for its cost is not known" in explain(with_row([4] * 80, unit_cost=np.nan))
+    dated = explain(with_row([4] * 80, shelf_life_weeks=first(6.0, np.nan), shelf_margin_weeks=2.0, pack=first(12, 1)))
+    assert "sell in the 4.0 weeks before its best-before less the margin" in dated
+    assert "Target" not in explain(with_row([0] * 80))
+
+
 def test_two_weeks_only():
     got = with_row([np.nan] * 78 + [2, 1])
     assert proposal.NEW in got.flags
