@@ -26,6 +26,7 @@ FILL_WEEKS = 26
 
 _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _USUAL_LEAD = 7
+_PAIRS = "pairs"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,18 +103,20 @@ def fill_up(
 ) -> tuple[Reorder, ...]:
     """Return what else to order from a supplier so that the order reaches ``goal`` (minor units).
 
-    Taken is what will be needed soonest, in whole packs, never more than half a year's use and never more than sells
-    before its date; nothing of the items ``left_out`` on purpose. A line already on the order comes back with the
-    quantity to add. Empty when nothing sensible reaches any further.
+    The other hand of what is on the order goes along up to its level: left and right are changed together. Then what
+    will be needed soonest is taken, in whole packs, never more than half a year's use and never more than sells before
+    its date; nothing of the items ``left_out`` on purpose. A line already on the order comes back with what to add.
+    Empty when nothing sensible reaches any further.
     """
     from partsbin.planning.orders import Line, fill_supplier_order
 
     use = weekly_use(depot, clock.day_start(monday - timedelta(weeks=FILL_WEEKS), depot.zone), FILL_WEEKS)
     ordered = {line.low.item_id: line.quantity for line in lines}
     found = {str(low.item_id): low for low in bought_from(depot, supplier) if low.item_id not in left_out}
-    lots = lots_here(depot)
+    lots, pairs = lots_here(depot), _pairs(depot)
     # What is on the order already stands as one line that must go, so that only the rest of its value is filled up.
-    asked = [Line("", 0, 0, 1, 1, sum(line.value or 0 for line in lines), 0.0)]
+    value = sum(line.value or 0 for line in lines)
+    asked = [Line("", 0, 0, 1, 1, value, 0.0, together=_PAIRS)]
     for name, low in found.items():
         already = ordered.get(low.item_id, 0)
         week = use.get(low.item_id, 0.0)
@@ -123,13 +126,21 @@ def fill_up(
         soon = None if already else low.reorder_point + math.ceil(week)
         level = max(low.order_up_to, low.reorder_point)
         pack, least = low.pack_size, 0 if already else low.minimum
-        asked.append(Line(name, position, -1, max(level, 0), pack, float(low.cost or 0), week, soon, least, limit))
+        pair = _PAIRS if pairs.get(low.item_id) in ordered and not already else None
+        cost = float(low.cost or 0)
+        asked.append(Line(name, position, -1, max(level, 0), pack, cost, week, soon, least, limit, pair))
     order = fill_supplier_order(asked, goal)
     return tuple(
         Reorder(found[line.part_number], line.quantity, f"{line.why}, lasts {line.cover_weeks:.0f} weeks with it")
         for line in order.lines
         if line.part_number
     )
+
+
+def _pairs(depot: Depot) -> dict[int, int]:
+    """Return {item: its opposite hand}."""
+    rows = depot.all("SELECT id, opposite_hand FROM items WHERE opposite_hand IS NOT NULL")
+    return {row["id"]: row["opposite_hand"] for row in rows}
 
 
 def place(depot: Depot, operator: Operator, lines: Sequence[Reorder], monday: date) -> str:

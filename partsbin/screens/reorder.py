@@ -39,8 +39,9 @@ up to, value. The sums behind the line under the cursor stand below the list, wi
 
 Key a figure (12, 2 case) and Enter to order another quantity: it is rounded up to whole packs. Space skips a line, on a
 supplier's own line all of its lines. Type a part number or words to go to a part or add one; a week (2026-W47) or a
-date for the report of another week. O turns a supplier's lines into a purchase order, F fills it up to the minimum
-order or free carriage with what will be needed soonest. W writes the report as PDF and CSV. U drops your changes.
+date for the report of another week. O turns a supplier's lines into a purchase order, F takes the other hands
+of what is ordered along, and fills up to the minimum order or free carriage with what will be needed soonest. W writes
+the report as PDF and CSV. U drops your changes.
 
 V goes on to open orders (late ones first; C closes one), short requests (C withdraws one), and dated stock that will
 not sell before its date. Digits keyed on the lines go to the entry line by themselves; Esc goes between the two.

@@ -119,12 +119,9 @@ class ReorderSteps(ReorderLines):
 
     @work(exclusive=True, group="fill")
     async def action_fill(self) -> None:
-        """Fill the supplier's order up to its minimum, or to free carriage, with what will be needed soonest."""
+        """Add the other hands of what is ordered, then what is needed soonest up to the minimum or free carriage."""
         group, sheet = self.group, self.sheet
         if group is None or sheet is None:
-            return
-        if not group.goal:
-            self.complain(f"{group.supplier or 'This'}: there is no minimum or free carriage left to fill up to.")
             return
         going, monday = group.going, sheet.report.monday
         skipped = {line.proposed.low.item_id for line in group.lines if line.skipped}
@@ -139,7 +136,7 @@ class ReorderSteps(ReorderLines):
             self.changed(at=f"s:{group.supplier}")
             self.say(f"Filled up with {counted(len(more), 'line')}.")
         elif more is not None:
-            self.say("" if more else f"Nothing {group.supplier} sells will be needed within half a year: wait, or pay.")
+            self.say("" if more else _nothing_to_add(group))
 
     @work(exclusive=True, group="order")
     async def action_order(self) -> None:
@@ -225,6 +222,12 @@ class ReorderSteps(ReorderLines):
         return bool(await self.attempt(run))
 
 
+def _nothing_to_add(group: Group) -> str:
+    if not group.goal:
+        return f"{group.supplier or 'This'}: there is no minimum or free carriage left to fill up to."
+    return f"Nothing {group.supplier} sells will be needed within half a year: wait, or pay."
+
+
 def _fill_question(group: Group, more: tuple[Reorder, ...]) -> Sure:
     value = sum(line.value or 0 for line in more)
     rows = [
@@ -233,7 +236,8 @@ def _fill_question(group: Group, more: tuple[Reorder, ...]) -> Sure:
     ]
     reached = group.total + value
     short = f"; still {major(group.goal - reached)} short" if reached < group.goal else ""
-    becomes = f"{major(group.total)} becomes {major(reached)} of {major(group.goal)}{short}"
+    of = f" of {major(group.goal)}{short}" if group.goal else ""
+    becomes = f"{major(group.total)} becomes {major(reached)}{of}"
     return Sure(f"Add {counted(len(more), 'line')}, {major(value)}? {becomes}.", "\n".join(rows))
 
 

@@ -278,3 +278,15 @@ def test_figures_of_an_item_that_is_not_due(depot: Depot):
     low = figures_of(depot, the_item(depot, "CLP"))
     assert (low.on_hand, low.reorder_point, low.order_up_to, low.pack_size, low.supplier) == (9, 4, 12, 5, "Northgate")
     assert the_place(depot, "SHELF").kind == "shelf"
+
+
+def test_the_other_hand_of_what_is_ordered_goes_along_up_to_its_level(depot: Depot):
+    motor, clip = (the_item(depot, part).id for part in ("MTR", "CLP"))
+    depot.run(
+        "UPDATE items SET opposite_hand = iif(id = ?, ?, ?) WHERE id IN (?, ?)", (motor, clip, motor, motor, clip)
+    )
+    line = by_part(monday_report(depot, MONDAY))["MTR"]
+    (more,) = fill_up(depot, "Northgate", [line], 0, MONDAY)
+    assert (more.low.part_number, more.quantity) == ("CLP", 5)  # 9 are here, up to 12 in packs of 5
+    assert more.note.startswith("moved together")
+    assert fill_up(depot, "Northgate", [line, more], 0, MONDAY) == ()
