@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -20,15 +21,16 @@ _YEAR = 52
 
 @dataclass(frozen=True, slots=True)
 class CountPlan:
-    """The list of a week, most pressing first, and the class of every item."""
+    """The list of a week, most pressing first, each item's class, and how many counts a working day keep it up."""
 
     lines: tuple[CountLine, ...]
     classes: dict[str, str]
+    a_day: float
 
 
 def count_plan(depot: Depot, day: date | None = None, most: int | None = None) -> CountPlan:
     """Return what to count in the week of ``day``: places the file was caught out on, then what its class makes due."""
-    from partsbin.planning.counts import CountRecord, count_list
+    from partsbin.planning.counts import CountRecord, count_list, counts_a_day
 
     when = day or today(depot)
     classes = value_classes(depot, when)
@@ -36,7 +38,8 @@ def count_plan(depot: Depot, day: date | None = None, most: int | None = None) -
         CountRecord(row[0], row[1], classes.get(row[0], "C"), _day(depot, row[2]), row[3], row[4])
         for row in depot.all(_RECORDS)
     ]
-    return CountPlan(tuple(count_list(records, when, most=most)), classes)
+    a_day = counts_a_day(Counter(record.value_class for record in records))
+    return CountPlan(tuple(count_list(records, when, most=most)), classes, a_day)
 
 
 def _day(depot: Depot, kept: str | None) -> date | None:

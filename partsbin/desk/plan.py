@@ -61,15 +61,15 @@ class Planned:
         """
         from math import isfinite
 
-        from partsbin.planning.two_level import Network, depot_wait
+        from partsbin.planning.two_level import depot_wait
 
         p = self.proposal
         if not (p.weekly_demand > 0 and isfinite(p.protection_weeks)):
             return None
-        net = Network(depot_weeks=p.protection_weeks, van_demand=(p.weekly_demand,), van_weeks=(0.5,))
         step = max(1, (p.order_up_to - p.reorder_point) // _MOST_POSITIONS)
         positions = range(p.order_up_to, p.reorder_point, -step) or (p.order_up_to,)
-        return 7 * sum(depot_wait(net, position) for position in positions) / len(positions)
+        waits = [depot_wait(p.weekly_demand, p.protection_weeks, position) for position in positions]
+        return 7 * sum(waits) / len(waits)
 
 
 def propose(depot: Depot, day: date | None = None, target: float | None = None) -> list[Planned]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,7 +11,6 @@ from partsbin.planning.distributions import FloatArray
 from partsbin.planning.forecast import as_history, croston, tsb
 
 INTERVAL_CUT, VARIATION_CUT = 1.32, 0.49
-Convention = Literal["periods over demands", "mean interval"]
 
 
 @dataclass(frozen=True)
@@ -24,24 +22,19 @@ class Pattern:
     name: NDArray[np.str_]
 
 
-def classify(
-    history: ArrayLike, convention: Convention = "periods over demands", sample_variance: bool = False
-) -> Pattern:
+def classify(history: ArrayLike) -> Pattern:
     """Smooth, erratic, intermittent or lumpy (Syntetos, Boylan & Croston 2005), or "none" without demand.
 
-    Interval cut 1.32, squared-variation cut 0.49; on the cut counts as above it. The interval is known periods
-    over periods with demand, or ("mean interval") the mean gap up to the last demand. Variation is the
-    population variance of sizes over the squared mean (`sample_variance`: divided by count - 1 instead).
+    Interval cut 1.32, squared-variation cut 0.49; on the cut counts as above it. Of the conventions in use the interval
+    is known periods over periods with demand (not the mean gap up to the last demand), the variation the population
+    variance of sizes over the squared mean (not divided by count - 1).
     """
     x = as_history(history)
     hit, known = x > 0, ~np.isnan(x)
     count = hit.sum(axis=1)
     some = np.maximum(count, 1)
-    last = x.shape[1] - hit[:, ::-1].argmax(axis=1) if x.shape[1] else np.zeros(len(x), dtype=np.int64)
-    upto = np.arange(x.shape[1]) < last[:, None]
-    span = known.sum(axis=1) if convention == "periods over demands" else (known & upto).sum(axis=1)
-    interval = np.where(count > 0, span / some, np.inf)
-    variation = _variation(x, hit, count, sample_variance)
+    interval = np.where(count > 0, known.sum(axis=1) / some, np.inf)
+    variation = _variation(x, hit, count)
     often, steady = interval < INTERVAL_CUT, variation < VARIATION_CUT
     name = np.select(
         [count == 0, often & steady, often, steady], ["none", "smooth", "erratic", "intermittent"], "lumpy"
@@ -49,12 +42,11 @@ def classify(
     return Pattern(interval, variation, name)
 
 
-def _variation(x: FloatArray, hit: NDArray[np.bool_], count: NDArray[np.int64], sample_variance: bool) -> FloatArray:
+def _variation(x: FloatArray, hit: NDArray[np.bool_], count: NDArray[np.int64]) -> FloatArray:
     some = np.maximum(count, 1)
     used = np.where(hit, x, 0.0)
     mean, square = used.sum(axis=1) / some, np.einsum("ij,ij->i", used, used) / some
-    grow = some / np.maximum(some - 1, 1) if sample_variance else 1.0
-    return np.where(count > 0, np.maximum(square - mean**2, 0) * grow / np.maximum(mean, 1e-9) ** 2, 0.0)
+    return np.where(count > 0, np.maximum(square - mean**2, 0) / np.maximum(mean, 1e-9) ** 2, 0.0)
 
 
 def dead(history: ArrayLike, periods: int = 52) -> NDArray[np.bool_]:

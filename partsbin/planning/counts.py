@@ -6,7 +6,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
 from zlib import crc32
 
 import numpy as np
@@ -14,7 +13,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from partsbin.errors import Refused
 
-Class = Literal["A", "B", "C"]
 COUNTS_A_YEAR: Mapping[str, float] = {"A": 12, "B": 4, "C": 1}
 TOLERANCE: Mapping[str, float] = {"A": 0.01, "B": 0.03, "C": 0.05}
 
@@ -35,17 +33,6 @@ def classes_by_value(yearly_value: ArrayLike, a_share: float = 0.8, b_share: flo
     out = np.full(len(value), "C")
     out[order] = np.where(before < a_share - 1e-12, "A", np.where(before < b_share - 1e-12, "B", "C"))
     return np.where(value > 0, out, "C")
-
-
-def classes_by_rank(yearly_value: ArrayLike, a_items: float = 0.2, b_items: float = 0.3) -> NDArray[np.str_]:
-    """A, B or C by rank: the top share of items by value is A, the next B, each share rounded to whole items."""
-    value = np.nan_to_num(np.asarray(yearly_value, dtype=np.float64))
-    n, order = len(value), np.argsort(-value, kind="stable")
-    last_a, last_b = round(n * a_items), round(n * (a_items + b_items))
-    out = np.full(n, "C")
-    out[order[:last_b]] = "B"
-    out[order[:last_a]] = "A"
-    return out
 
 
 def counts_a_day(in_class: Mapping[str, int], a_year: Mapping[str, float] = COUNTS_A_YEAR, days: int = 250) -> float:

@@ -52,7 +52,7 @@ class Curves:
 def curves(outlook: Outlook, terms: Terms) -> Iterator[Curves]:
     """Curves of all items, in groups that need tables of about the same length."""
     everyone = np.arange(len(outlook.mean), dtype=np.int64)
-    mean, variance = _demand(outlook, terms, terms.lead + terms.review, everyone)
+    mean, variance = demand_over(outlook, terms, terms.lead + terms.review, everyone)
     need = mean + 10 * np.sqrt(variance) + 6
     scale = np.where(need > _LENGTHS[-1], 2.0 ** np.ceil(np.log2(np.maximum(need, 1) / _LENGTHS[-1])), 1.0)
     need, low = need / scale, 0
@@ -65,14 +65,14 @@ def curves(outlook: Outlook, terms: Terms) -> Iterator[Curves]:
         low = high
 
 
-def _demand(outlook: Outlook, terms: Terms, periods: FloatArray, i: IntArray) -> tuple[FloatArray, FloatArray]:
+def demand_over(outlook: Outlook, terms: Terms, periods: FloatArray, i: IntArray) -> tuple[FloatArray, FloatArray]:
     """Mean and variance of demand over some periods, with the lead time's own variability added."""
     mean, variance = outlook.over(periods[i], i)
     return mean, variance + (outlook.mean[i] * terms.lead_sd[i]) ** 2
 
 
 def _group(outlook: Outlook, terms: Terms, i: IntArray, top: int, scale: int) -> Curves:
-    during, upto = _demand(outlook, terms, terms.lead, i), _demand(outlook, terms, terms.lead + terms.review, i)
+    during, upto = demand_over(outlook, terms, terms.lead, i), demand_over(outlook, terms, terms.lead + terms.review, i)
     lead = demand_table(during[0] / scale, during[1] / scale**2, top, outlook.nothing(terms.lead[i], i))
     whole = demand_table(upto[0] / scale, upto[1] / scale**2, top, outlook.nothing(terms.lead[i] + terms.review[i], i))
     lot = np.maximum(terms.lot[i] // scale, 1)

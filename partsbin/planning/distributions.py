@@ -2,24 +2,20 @@
 
 Tables are arrays items x (K + 1): column k is P(D = k). Every probability is built in logarithms, so a mean
 of ten thousand units does not underflow to an empty table. Sources: Axsater, Inventory Control (3rd ed.)
-ch. 5; Zipkin, Foundations of Inventory Management (2000) C.2; Panjer (1981) for the compound recursion.
+ch. 5; Zipkin, Foundations of Inventory Management (2000) C.2.
 """
 
 from __future__ import annotations
 
 import math
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-from partsbin.errors import Refused
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 NEVER_NONE = 1e-3  # a chance of no demand below this is left to the distribution itself
-_STANDARD = NormalDist()
 
 
 def poisson_table(mean: ArrayLike, top: int) -> FloatArray:
@@ -94,32 +90,6 @@ def _moments_table(m: FloatArray, v: FloatArray, top: int) -> FloatArray:
     return table
 
 
-def compound_poisson(rate: float, sizes: ArrayLike, top: int) -> FloatArray:
-    """P(D = 0..top) when Poisson(`rate`) requests each take a size with P(size = j) = `sizes[j]` (Panjer).
-
-    Rates above 500 are halved until exp(-rate) is safe and the table is folded back by convolution.
-    Raises `Refused` when the sizes are no distribution.
-    """
-    f = np.asarray(sizes, dtype=np.float64)
-    if f.ndim != 1 or (f < 0).any() or abs(f.sum() - 1) > 1e-6:
-        raise Refused("Request sizes must be probabilities that add up to 1.")
-    folds = max(0, int(np.ceil(np.log2(max(rate, 1e-9) / 500))))
-    table = _panjer(rate / 2**folds, f, top)
-    for _ in range(folds):
-        table = np.convolve(table, table)[: top + 1]
-    return table
-
-
-def _panjer(rate: float, sizes: FloatArray, top: int) -> FloatArray:
-    out = np.zeros(top + 1)
-    out[0] = np.exp(-rate * (1 - sizes[0]))
-    weights = np.arange(len(sizes)) * sizes
-    for k in range(1, top + 1):
-        j = np.arange(1, min(k, len(sizes) - 1) + 1)
-        out[k] = rate / k * float(weights[j] @ out[k - j])
-    return out
-
-
 def cumulative(table: FloatArray) -> FloatArray:
     """P(D <= k) from a table of probabilities."""
     return np.asarray(np.minimum(np.cumsum(table, axis=-1), 1.0))
@@ -132,17 +102,3 @@ def expected_short(table: FloatArray, mean: ArrayLike | None = None) -> FloatArr
     met = np.cumsum(beyond, axis=-1)
     shifted = np.concatenate([np.zeros_like(met[..., :1]), met[..., :-1]], axis=-1)
     return np.asarray(np.maximum(full[..., None] - shifted, 0.0))
-
-
-def normal_loss(z: ArrayLike) -> FloatArray:
-    """Unit normal loss G(z) = phi(z) - z (1 - Phi(z)), the expected shortfall in standard deviations."""
-    flat = np.atleast_1d(np.asarray(z, dtype=np.float64))
-    values = [_STANDARD.pdf(x) - x * _STANDARD.cdf(-x) for x in flat.ravel()]
-    return np.array(values).reshape(flat.shape)
-
-
-def normal_quantile(probability: float) -> float:
-    """Standard deviations z with Phi(z) = probability, 0 < probability < 1."""
-    if not 0 < probability < 1:
-        raise Refused(f"A probability must lie between 0 and 1, not {probability}.")
-    return _STANDARD.inv_cdf(probability)

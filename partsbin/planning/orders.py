@@ -47,17 +47,10 @@ class OrderLine:
 
 @dataclass(frozen=True)
 class SupplierOrder:
-    """The proposed lines, their value, and whether the minimum value is met."""
+    """The proposed lines and their value, which may stay below the minimum: the lead waits, or pays the carriage."""
 
     lines: tuple[OrderLine, ...]
     value: float
-    minimum_value: float
-    note: str
-
-    @property
-    def meets_minimum(self) -> bool:
-        """True when there is nothing to order or the value reaches the supplier's minimum."""
-        return not self.lines or self.value >= self.minimum_value - 1e-9
 
 
 def fill_supplier_order(items: Sequence[Line], minimum_value: float = 0.0, most_weeks: float = 26.0) -> SupplierOrder:
@@ -68,7 +61,7 @@ def fill_supplier_order(items: Sequence[Line], minimum_value: float = 0.0, most_
     2. Below the minimum value, items at or below `may_order` go along, least weeks of cover first, up to level.
     3. Still below it: one pack at a time of the item that will be needed soonest (least weeks of cover, counting
     what is already on this order), never beyond `most` or `most_weeks` of cover: no padding with slow goods.
-    If the minimum is still not met, the note says by how much; the lead decides to wait or to pay carriage.
+    What the value then lacks of the minimum is left to the lead, who waits or pays the carriage.
     """
     for item in items:
         if item.pack < 1 or item.unit_cost < 0 or item.order_up_to < item.reorder_point:
@@ -140,10 +133,7 @@ class _Filling:
         lines = tuple(
             OrderLine(self.items[i].part_number, q, why, self.cover(i)) for i, (q, why) in sorted(self.wanted.items())
         )
-        value = self.value()
-        short = self.minimum_value - value
-        note = "" if not lines or short <= 1e-9 else f"{short / 100:.2f} below the minimum: wait, or pay the carriage."
-        return SupplierOrder(lines, value, self.minimum_value, note)
+        return SupplierOrder(lines, self.value())
 
 
 def _to_level(item: Line) -> int:
@@ -163,11 +153,3 @@ def next_order_day(today: date, weekdays: Iterable[int]) -> date:
     if not days:
         raise Refused("Name at least one weekday on which the supplier takes orders.")
     return min(today + timedelta((d - today.weekday()) % 7) for d in days)
-
-
-def weeks_between_order_days(weekdays: Iterable[int]) -> float:
-    """Longest gap between two order days in weeks: the review period to plan with."""
-    days = sorted({d % 7 for d in weekdays})
-    if not days:
-        raise Refused("Name at least one weekday on which the supplier takes orders.")
-    return max((later - d) % 7 or 7 for d, later in zip(days, [*days[1:], days[0]], strict=True)) / 7

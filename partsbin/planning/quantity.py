@@ -123,8 +123,3 @@ def within_shelf_life(
         sells = np.where(np.isinf(usable), np.inf, d * usable)
     cap = np.where(np.isinf(sells), q, np.floor(sells / p + 1e-9) * p)
     return np.minimum(q, cap).astype(np.int64)
-
-
-def decay_holding_cost(holding_cost: float, unit_cost: float, decay_rate: float) -> float:
-    """Holding cost of goods that spoil at a constant yearly rate: h + theta c."""
-    return holding_cost + decay_rate * unit_cost

@@ -70,6 +70,10 @@ _QUESTIONS: dict[str, Callable[[Case, int], str]] = {
         f"Nothing is known of {_part(c, i)}: if it is wanted on the shelf, give its set point by hand."
     ),
     say.FALLING: lambda c, i: f"Use of {_part(c, i)} is falling: is it being replaced, and by what?",
+    say.FROM_OTHER: lambda c, i: (
+        f"Too little is known of {_part(c, i)} itself, so {c.stand_in_from.get(i, 'a similar item')} stands in: "
+        "is it used about as much?"
+    ),
     say.LEAD_UNKNOWN: lambda c, i: (
         f"How many days does {_part(c, i)} take to come? {c.terms.lead[i]:.1f} weeks were assumed."
     ),

@@ -22,7 +22,6 @@ class WhatIf:
 
     target: float
     stock_money: float
-    stock_units: float
     short_a_year: float
     expected_fill: float
 
@@ -43,5 +42,5 @@ def what_if(plan: PlanInput, targets: Sequence[float] = TARGETS) -> list[WhatIf]
         short = float(s.short_a_year.sum())
         money = float((np.nan_to_num(case.unit_cost) * s.on_shelf).sum())
         fill = 1 - short / yearly if yearly else 1.0
-        out.append(WhatIf(target, money, float(s.on_shelf.sum()), short, fill))
+        out.append(WhatIf(target, money, short, fill))
     return out

@@ -207,3 +207,6 @@ def test_the_count_plan_puts_what_was_caught_out_first(depot: Depot) -> None:
     assert (first.part_number, first.place) == ("DEAD", "A-01-01-1")
     assert "refused" in first.why
     assert accuracy(depot, TODAY).counted == 0
+    held = [value_classes(depot, TODAY)[part] for part in ("STEADY", "OLD-STEADY", "LUMPY", "DEAD", "KEY", "NOBODY")]
+    a_year = {"A": 12, "B": 4, "C": 1}
+    assert count_plan(depot, TODAY).a_day == pytest.approx(2 * sum(a_year[name] for name in held) / 250)  # bin and van

@@ -189,7 +189,7 @@ def test_the_what_if_curve_rises_in_money_and_falls_in_shortages():
 
 def test_an_empty_depot_has_nothing_to_plan():
     assert plan_shelf(PlanInput([], [])) == []
-    assert what_if(PlanInput([], []), [0.9])[0].stock_units == 0
+    assert what_if(PlanInput([], []), [0.9])[0].stock_money == 0
 
 
 @pytest.mark.parametrize(

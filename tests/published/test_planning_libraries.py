@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from partsbin.planning import distributions, forecast, joint, quantity
+from partsbin.planning import distributions, forecast, quantity
 
 stats = pytest.importorskip("scipy.stats")
 
@@ -25,26 +25,6 @@ def test_negative_binomial_table_is_scipys(mean, variance):
     top = int(mean + 8 * math.sqrt(variance) + 20)
     want = stats.nbinom.pmf(np.arange(top + 1), mean**2 / (variance - mean), mean / variance)
     assert np.allclose(distributions.negative_binomial_table(mean, variance, top)[0], want, atol=1e-11)
-
-
-def test_normal_loss_is_scipys():
-    z = np.linspace(-4, 6, 41)
-    want = stats.norm.pdf(z) - z * stats.norm.sf(z)
-    assert np.allclose(distributions.normal_loss(z), want, atol=1e-12)
-
-
-def test_compound_poisson_with_logarithmic_sizes_is_a_negative_binomial():
-    # Quenouille (1949): Poisson requests of logarithmic size make negative binomial demand. Edition from memory.
-    r, p = 1.7, 0.3
-    k = np.arange(1, 400)
-    sizes = np.concatenate([[0.0], (1 - p) ** k / (k * -math.log(p))])
-    got = distributions.compound_poisson(-r * math.log(p), sizes / sizes.sum(), 60)
-    assert np.allclose(got, stats.nbinom.pmf(np.arange(61), r, p), atol=1e-10)
-
-
-def test_compound_poisson_of_single_units_is_poisson_even_where_exp_underflows():
-    got = distributions.compound_poisson(1600.0, [0.0, 1.0], 2100)
-    assert np.allclose(got, stats.poisson.pmf(np.arange(2101), 1600.0), atol=1e-9)
 
 
 def test_expected_short_is_the_sum_over_scipys_tail():
@@ -92,12 +72,3 @@ def test_quantities_are_stockpyls():
     )
     got = quantity.quantity_with_breaks(1200, 40, 0.25, prices)
     assert (got.quantity, got.bracket, got.yearly_cost) == pytest.approx((want, region, cost))
-
-
-def test_rhythm_is_no_dearer_than_stockpyls():
-    eoq = pytest.importorskip("stockpyl.eoq")
-    rng = np.random.default_rng(8)
-    for _ in range(20):
-        k, h, d = rng.uniform(5, 200, 5), rng.uniform(1, 20, 5), rng.uniform(10, 5000, 5)
-        _, _, _, cost = eoq.joint_replenishment_problem_silver_heuristic(100, k.tolist(), h.tolist(), d.tolist())
-        assert joint.order_together(100, k, h, d).cost <= cost + 1e-6
