@@ -32,7 +32,8 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     """The answer, and how its first candidate was measured."""
     query = prepare(index, line, machine)
     scored = plausible(index, query)
-    none = sum(NONE_WEIGHTS[name] * value for name, value in none_features(query).items())
+    best = max((one for one, _, _ in scored), key=lambda one: one.score, default=None)
+    none = sum(NONE_WEIGHTS[name] * value for name, value in none_features(query, best).items())
     shares = chances([one.score for one, _, _ in scored], none)
     ranked = sorted(zip(scored, shares, strict=True), key=_rank)
     shown = [(found, share) for found, share in ranked if _worth_showing(found[0], share)] or ranked[:1]

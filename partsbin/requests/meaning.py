@@ -10,6 +10,17 @@ from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.units import UNITS
 
 ENOUGH = 0.7
+_AT_HAND = 0.05
+"""What it counts for a guess that the catalogue has the word."""
+
+
+def likely(word: str, index: Index) -> list[Guess]:
+    """What an unknown word may be, likeliest first; what the catalogue has goes before what is only known of."""
+
+    def rank(guess: Guess) -> float:
+        return -guess[1] - _AT_HAND * index.knows(index.words.usual(guess[0])[0])
+
+    return sorted(index.speller.guesses(word), key=rank)
 
 
 def unknown(word: str, index: Index) -> bool:
@@ -27,7 +38,7 @@ def spelling(word: str, index: Index) -> str:
     """The likeliest spelling of a word nobody knows; empty for a known word or a hopeless one."""
     if not unknown(word, index):
         return ""
-    return next((guess for guess, weight in index.speller.guesses(word) if weight >= ENOUGH), "")
+    return next((guess for guess, weight in likely(word, index) if weight >= ENOUGH), "")
 
 
 def settle(said: Sequence[str], index: Index) -> dict[str, str]:
@@ -36,7 +47,7 @@ def settle(said: Sequence[str], index: Index) -> dict[str, str]:
     for place, word in enumerate(said):
         if word in found or not unknown(word, index):
             continue
-        guesses = [guess for guess in index.speller.guesses(word) if guess[1] >= ENOUGH]
+        guesses = [guess for guess in likely(word, index) if guess[1] >= ENOUGH]
         if guesses:
             found[word] = _fitting(said, place, guesses, index) or guesses[0][0]
     return found

@@ -88,6 +88,7 @@ SPEECH = _grammar(["v", "w", "m"], r"[x×*]", _SAID_FRAC, THREAD.replace(r"\s?[x
 # Colours of light by their temperature in kelvin; what lies between is called either (EN 12464-1, common practice).
 _TONES = (("warm", 1800, 3300), ("cool", 5000, 10000))
 _MOST_LANES = 60
+_POLES = {"s": "single", "d": "double", "3": "three", "4": "four"}
 _LAMPS = re.compile(r"^(\d)\s?[x×*]\s?(\d+)\s?w(?:atts?)?$")
 _UNIT_TAIL = re.compile(rf"^({_FRAC}|{_NUM}(?:\s?/\s?{_NUM})*)\s?-?\s?({_FL}|[a-zµ]+|\"|''|'|°[cf]?)\.?$")
 _THREAD_PARTS = re.compile(r"^(m\d+(?:\.\d+)?|(?:#?\d{1,2}|\d/\d{1,2})-\d+)(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(.+?))?$")
@@ -133,7 +134,7 @@ def _code(token: str) -> list[Stated]:
     if re.fullmatch(r"cee7/\d{1,2}", squeezed):
         return [("plug", squeezed.upper())]
     if squeezed in ("spst", "spdt", "dpst", "dpdt", "3pdt", "4pdt"):
-        return [("poles", squeezed.upper())]
+        return [("poles", squeezed.upper()), ("pole_count", _POLES[squeezed[0]])]
     return []
 
 

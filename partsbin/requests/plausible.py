@@ -5,7 +5,7 @@ from __future__ import annotations
 from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.scored import Scored
-from partsbin.requests.scoring import WEIGHTS, measure, tell_apart
+from partsbin.requests.scoring import WEIGHTS, carries_all, measure, names_it, tell_apart
 from partsbin.requests.types import AskedLine, CatalogueItem
 from partsbin.requests.view import View
 
@@ -43,8 +43,17 @@ def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, t
         itself = not passed and have is not None and one.score == have[0].score
         if have is None or one.score > have[0].score or itself:
             best[item.item_id] = (one, item, passed)
+    _favour_the_only_one(query, [one for one, _, _ in best.values()])
     _hold_back_learning([one for one, _, _ in best.values()])
     return list(best.values())
+
+
+def _favour_the_only_one(query: Query, found: list[Scored]) -> None:
+    """Where one item alone has all that was said, the thing by its name among it, no other can be meant."""
+    whole = [one for one in found if carries_all(query, one)]
+    if len(whole) == 1 and not query.strange_codes and (whole[0].features.get("family") or names_it(whole[0])):
+        whole[0].features["alone"] = 1.0
+        whole[0].score += WEIGHTS["alone"]
 
 
 def _hold_back_learning(found: list[Scored]) -> None:

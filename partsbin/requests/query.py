@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from partsbin.requests.describe import families
 from partsbin.requests.index import Alternatives, Index
-from partsbin.requests.meaning import settle
+from partsbin.requests.meaning import likely, settle
 from partsbin.requests.measures import Value, agreement
 from partsbin.requests.numbers import Hit
 from partsbin.requests.terms import attribute_term
@@ -14,6 +14,10 @@ from partsbin.requests.types import AskedLine, Attribute
 
 # Inside these families every name is another thing: lemonade is no cola.
 _TOLD_BY_FLAVOUR = frozenset(("DRK-CASE", "CON-SUP"))
+# What one short word says of either: mil, w, t.
+TWINS = {"mm": "ml", "watts": "ways", "teeth": "tubes"}
+# How sizes of gloves and vests stand in a catalogue.
+_WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
 _NUMERIC = (
     "volts",
     "mm",
@@ -62,11 +66,11 @@ class Query:
     asked: frozenset[str] = frozenset()
     said: frozenset[str] = frozenset()
 
-    @property
-    def unknown(self) -> float:
-        """Share of the naming words that mean nothing to the trade or the catalogue."""
+    def unknown(self, opened: set[str]) -> float:
+        """Share of the naming words that mean nothing to the trade or the catalogue, but for those ``opened``."""
         counted = [word for word in self.words if not word.noise]
-        return sum(not word.known for word in counted) / len(counted) if counted else 0.0
+        strange = sum(not (word.known or word.said in opened) for word in counted)
+        return strange / len(counted) if counted else 0.0
 
 
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
@@ -106,19 +110,22 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
     usual = words.usual(said)
     if noise and usual[0] not in words.family_words:
         query.ordered.append(said)
-        if index.knows(usual[0]):
-            query.words.append(AskedWord(said, [(usual[0], 1.0)], 0.3, noise=True))
+        meant = next((one for one in (usual[0], _WORN.get(said, "")) if index.knows(one)), "")
+        if meant:
+            query.words.append(AskedWord(said, [(meant, 1.0)], 0.3, noise=True))
         return
     if len(usual) > 1 or said in words.canon or usual[0] in words.known or index.knows(usual[0]):
+        opened = _opened(index, said, usual)
         for one in usual:
-            alternatives = [(one, 1.0)]
+            alternatives = [(one, 1.0), *opened]
             if said in words.heard and one not in words.family_words:
                 alternatives.extend((heard, 0.85) for heard in words.heard[said])
             query.words.append(_asked(index, said, alternatives, noise=noise))
+        usual = (opened[0][0],) if opened else usual
         query.ordered.extend(_best_family_word(index, usual, words.heard.get(said, ())))
         return
     guesses = [(heard, 0.9) for heard in words.heard.get(said, ())]
-    guesses += [(one, weight) for guess, weight in index.speller.guesses(said) for one in words.usual(guess)]
+    guesses += [(one, weight) for guess, weight in likely(said, index) for one in words.usual(guess)]
     if settled:
         guesses = [(one, 0.9) for one in words.usual(settled)][:1] + [
             guess for guess in guesses if guess[0] not in words.usual(settled)
@@ -134,6 +141,14 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
             (guess for guess, _ in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]
         )
     )
+
+
+def _opened(index: Index, said: str, usual: tuple[str, ...]) -> Alternatives:
+    """For an abbreviation whose usual meaning is not stocked here: what else it is cut from (CONV: a conveyor)."""
+    if said not in index.words.canon or any(index.knows(one) for one in usual):
+        return []
+    here = [(guess, weight) for guess, weight in index.speller.opened(said) if index.knows(guess)]
+    return sorted(here, key=lambda pair: -pair[1])
 
 
 def _heard(index: Index, query: Query, said: str, heard: str) -> None:
@@ -192,5 +207,5 @@ def _attribute_terms(index: Index, kind: str, value: Value) -> Alternatives:
     if isinstance(value, str):
         return [(attribute_term(kind, value), 1.0)]
     near = [(has, agreement(kind, value, has)) for has in index.values(kind)]
-    mil = [(attribute_term("ml", value), 0.9)] if kind == "mm" else []
-    return [(attribute_term(kind, has), share) for has, share in near if share > 0] + [(f"={value:g}", 0.7), *mil]
+    twin = [(attribute_term(TWINS[kind], value), 0.9)] if kind in TWINS else []
+    return [(attribute_term(kind, has), share) for has, share in near if share > 0] + [(f"={value:g}", 0.7), *twin]

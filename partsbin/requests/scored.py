@@ -18,4 +18,5 @@ class Scored:
     read_as: list[str] = field(default_factory=list)
     contradictions: list[str] = field(default_factory=list)
     silent: list[str] = field(default_factory=list)
+    opened: set[str] = field(default_factory=set)
     score: float = 0.0

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
-from partsbin.requests.query import Query
+from partsbin.requests.describe import LINKS
+from partsbin.requests.query import AskedWord, Query
 from partsbin.requests.scored import Scored
+from partsbin.requests.spelling import shortens
 from partsbin.requests.values import compare_figures, compare_values
 from partsbin.requests.view import View
 from partsbin.requests.words import split_words
@@ -30,6 +32,7 @@ FEATURES = (
     "alias",  # a whole alias was said
     "learned",  # these words have been settled as this item before
     "figures",  # loose figures found in the item
+    "alone",  # the only item that has all that was said
     "other_figures",  # loose figures the item has not
 )
 # Fitted on the tuning lines (tests/benchmarks/requests_fit.py) around what trade sense gave; then what speaks for
@@ -54,6 +57,7 @@ WEIGHTS: dict[str, float] = {
     "alias": 1.6,
     "learned": 3.0,
     "figures": 1.2,
+    "alone": 2.0,
     "other_figures": -2.0,
 }
 NONE_WEIGHTS: dict[str, float] = {"always": 5.5, "unknown": 2.2, "no_family": 0.0, "strange_code": 3.0}
@@ -74,18 +78,42 @@ def measure(query: Query, view: View) -> Scored:
     return scored
 
 
-def none_features(query: Query) -> dict[str, float]:
-    """What speaks for the thing not being in the catalogue."""
+def carries_all(query: Query, one: Scored) -> bool:
+    """Whether an item has every word, value, figure and machine said, two of them at least."""
+    lacks = one.missed or one.silent or one.contradictions
+    doubts = ("by_name", "unstated", "near_number", "other_carried", "other_family")
+    doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)
+    figures = one.features.get("figures", 0.0) >= min(len(query.figures), 2)
+    return not lacks and not doubtful and figures and len(set(one.matched)) > 1
+
+
+def names_it(one: Scored) -> bool:
+    """Whether the first word of an item's description was said."""
+    return bool(one.view.ordered) and one.view.ordered[0] in one.matched
+
+
+def none_features(query: Query, best: Scored | None) -> dict[str, float]:
+    """What speaks for the thing not being in the catalogue, and so against the best item found."""
     return {
         "always": 1.0,
-        "unknown": query.unknown,
+        "unknown": query.unknown(best.opened if best else set()),
         "no_family": 0.0 if query.families else 1.0,
         "strange_code": float(min(query.strange_codes, 1)),
     }
 
 
 def tell_apart(query: Query, views: list[View]) -> None:
-    """Note the asked family words that some, not all, items of the asked family carry: those words decide."""
+    """Note the asked family words that some, not all, items of the asked family carry: those words decide.
+
+    So does filler that only some of the items named have in their descriptions: water may be "still".
+    """
+    naming = {term for word in query.words if not word.noise for term, _ in word.alternatives}
+    named = [view for view in views if not naming.isdisjoint(view.words)]
+    for word in query.words:
+        if word.noise and len(word.said) > 3 and word.said not in LINKS:
+            having = sum(word.alternatives[0][0] in view.words for view in named)
+            if 0 < having < len(named):
+                word.noise, word.weight = False, 1.0
     alike = [view for view in views if any(code in view.families for code in query.families)]
     query.telling = {
         word
@@ -107,20 +135,13 @@ def _words(query: Query, scored: Scored) -> None:
     named = {word for code in view.families for word in query.names.get(code, ())}
     total = gained = 0.0
     for word in query.words:
-        best, term = 0.0, ""
-        for alternative, weight in word.alternatives:
-            if weight > best and alternative in view.words:
-                best, term = weight, alternative
-        if best < 0.85 and named and any(one in named for one, _ in word.alternatives):
-            # Another name of the same family is as good, unless a sister item carries the very word asked.
-            credit = 0.3 if any(one in query.telling for one, _ in word.alternatives) else 0.85
-            best, term = max(best, credit), term or word.said
+        best, term = _best_term(query, word, named, scored)
         if not word.noise or best:
             total += word.weight
             gained += word.weight * best
         if best and not word.noise:
             scored.matched.append(term)
-            if word.read_as and term != word.said:
+            if (word.read_as or word.said in scored.opened) and term != word.said:
                 scored.read_as.append(f"'{word.said}' read as {term}")
         elif not word.noise:
             scored.missed.append(word.said)
@@ -134,13 +155,40 @@ def _words(query: Query, scored: Scored) -> None:
         scored.features["marked"] = float(len(view.marks - asked - query.said)) if view.marks else 0.0
 
 
+def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -> tuple[float, str]:
+    """How well the item has a word said, 0 to 1, and by which of its own words; ``named`` are names of its family."""
+    words, best, term = scored.view.words, 0.0, ""
+    for alternative, weight in word.alternatives:
+        if weight > best and alternative in words:
+            best, term = weight, alternative
+    if best < 0.85 and named and any(one in named for one, _ in word.alternatives):
+        # Another name of the same family is as good, unless a sister item carries the very word asked.
+        credit = 0.3 if any(one in query.telling for one, _ in word.alternatives) else 0.85
+        scored.features["by_name"] = 1.0
+        return max(best, credit), term or word.said
+    if not best and not word.noise and (term := _cut_from(word.said, scored.view, query.asked)):
+        scored.opened.add(word.said)
+        return _CUT, term
+    return best, term
+
+
+_BARE = 0.35
+_CUT = 0.75
+"""What a word cut short counts beside the whole word."""
+
+
+def _cut_from(said: str, view: View, asked: frozenset[str]) -> str:
+    """The item's own word that a word nothing else explains is cut from."""
+    return next((word for word in view.ordered if shortens(said, word) and word not in asked), "")
+
+
 def _families(query: Query, scored: Scored) -> None:
     if not query.families or not scored.view.families:
         return
     shared = max((share * scored.view.families.get(code, 0.0) for code, share in query.families.items()), default=0.0)
     bare = len(query.family_words) == 1 and query.family_words <= scored.view.words
     # "bracket" alone may be any bracket.
-    scored.features["family" if shared else "other_family"] = shared or (0.35 if bare else 1.0)
+    scored.features["family" if shared else "other_family"] = shared or (_BARE if bare else 1.0)
 
 
 def _machine(query: Query, scored: Scored) -> None:

@@ -74,7 +74,8 @@ def _as_catalogued(tokens: list[Token], position: int, known: Known) -> tuple[To
     said = [token.text for token in tokens if token.kind == "word"]
     if not known.states(facts, said):
         return None
-    return Token("size", first.start, tokens[position + 2].end, "attribute", facts=facts), 3
+    other = tokens[position + 2]
+    return Token(f"{first.text} x {other.text}", first.start, other.end, "attribute", facts=facts), 3
 
 
 def _both_stated(first: Token, other: Token) -> tuple[Stated, ...]:

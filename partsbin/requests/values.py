@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
-from partsbin.requests.query import Query
+from partsbin.requests.query import TWINS, Query
 from partsbin.requests.scored import Scored
 from partsbin.requests.types import Attribute
 from partsbin.requests.view import MARKS, View
@@ -17,7 +17,7 @@ def compare_values(query: Query, scored: Scored) -> None:
     agrees = contradicts = silent = 0.0
     unstated = False
     for one in query.attributes:
-        one = _as_content(one, scored.view)
+        one = _as_meant(one, scored.view)
         has = scored.view.attributes.get(one.kind)
         if has and one.kind in _CONTAINERS and _other_end(query, one, has, scored.view):
             has = None
@@ -52,10 +52,10 @@ def compare_values(query: Query, scored: Scored) -> None:
             scored.contradictions.append(f"asked without {spoken('', word)}")
 
 
-def _as_content(one: Attribute, view: View) -> Attribute:
-    """A "mil" of what has a content and no length is a millilitre."""
-    liquid = one.kind == "mm" and "ml" in view.attributes and "mm" not in view.attributes
-    return replace(one, kind="ml") if liquid else one
+def _as_meant(one: Attribute, view: View) -> Attribute:
+    """A "mil" of what has a content and no length is a millilitre, a "w" of what has ways and no watts a way."""
+    twin = TWINS.get(one.kind, "")
+    return replace(one, kind=twin) if twin in view.attributes and one.kind not in view.attributes else one
 
 
 _CONTAINERS = ("form", "container", "ml")

@@ -43,7 +43,8 @@ def cases(index: Index, asked: list[tuple[str, str]], rng: random.Random) -> lis
         if not rows:
             continue
         matrix = np.array([[one.features.get(name, 0.0) for name in FEATURES] for one, _, _ in rows])
-        none = np.array([none_features(query)[name] for name in NONE])
+        best = max((one for one, _, _ in rows), key=lambda one: one.score)
+        none = np.array([none_features(query, best)[name] for name in NONE])
         numbers = [item.part_number for _, item, _ in rows]
         right = numbers.index(wanted) if wanted in numbers else -1
         if wanted and right < 0:
