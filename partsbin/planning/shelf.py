@@ -32,8 +32,8 @@ def plan_shelf(plan: PlanInput) -> list[Proposal]:
     case = take_in(plan)
     if case.n == 0:
         return []
-    groups = list(curves(case.outlook, case.terms))
-    return _proposals(case, settle(case, groups, case.target))
+    settled = settle(case, list(curves(case.outlook, case.terms)), case.target)  # the curves are half of all memory
+    return _proposals(case, settled)
 
 
 @dataclass(frozen=True)
