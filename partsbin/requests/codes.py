@@ -129,12 +129,20 @@ def _in_figures(text: str) -> str:
     return " ".join(parts)
 
 
+_MODEL_SHORT = re.compile(r"[A-Z]\d")
+
+
 def _kind_of(text: str, width: int, known: Known) -> str:
     key = plain(text)
-    if len(key) < 3 or len(key) > 40:
+    if len(key) > 40 or (len(key) < 3 and not _MODEL_SHORT.fullmatch(key)):
         return ""
     digits = sum(sign.isdigit() for sign in key)
-    if known.machine(text) and (digits or len(key) >= 4) and not (key.isdigit() and len(key) < 3):
+    if (
+        known.machine(text)
+        and not known.number(text)
+        and (digits or len(key) >= 4)
+        and not (key.isdigit() and len(key) < 3)
+    ):
         return "machine" if not key.isdigit() or len(key) >= 4 else ""
     if not digits and "-" not in text:
         return ""

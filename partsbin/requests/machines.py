@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from rapidfuzz.distance import OSA
 
+from partsbin.requests.measures import stated
 from partsbin.requests.numbers import plain
 from partsbin.requests.words import Words, split_words
 
@@ -19,6 +20,17 @@ def _other_figure(figures: set[str], name: str) -> bool:
     """Whether a name has figures and none of those said: a TR-9 is no TR-7."""
     own = {part for part in split_words(name) if part.isdigit()}
     return bool(figures and own) and not figures & own
+
+
+def _keys(name: str) -> set[str]:
+    """A name as it may be written: whole, its model alone (GF-12, gf 12), or an initial before a bare figure (T900)."""
+    parts = split_words(name)
+    model = "".join(parts[1:])
+    if not model.isalnum() or not any(sign.isdigit() for sign in model):
+        return {plain(name)}
+    short = parts[0][0] + model if model.isdigit() else model
+    doubtful = model.isdigit() and len(model) < 2
+    return {plain(name)} if doubtful or stated(short) or _COUNTS.fullmatch(short) else {plain(name), plain(short)}
 
 
 class Machines:
@@ -42,7 +54,8 @@ class Machines:
                 continue
             self.uses[name] = items
             self._told.clear()
-            self._plain.setdefault(plain(name), set()).add(name)
+            for key in _keys(name):
+                self._plain.setdefault(key, set()).add(name)
             for word in split_words(name):
                 self._by_word.setdefault(word, set()).add(name)
 
@@ -54,7 +67,8 @@ class Machines:
                 continue
             self.uses.pop(name, None)
             self._told.clear()
-            for table, key in [(self._plain, plain(name)), *((self._by_word, word) for word in split_words(name))]:
+            plainly = ((self._plain, key) for key in _keys(name))
+            for table, key in [*plainly, *((self._by_word, word) for word in split_words(name))]:
                 table.get(key, set()).discard(name)
                 if not table.get(key):
                     table.pop(key, None)
@@ -78,7 +92,7 @@ class Machines:
         return frozenset(name for name, count in counts.items() if count == most)
 
     def whole(self, text: str) -> bool:
-        """Whether the text is a machine's whole name, spacing and case aside."""
+        """Whether the text is a machine's whole name or its model alone, spacing and case aside."""
         return plain(text) in self._plain
 
     def telling(self, word: str) -> str:

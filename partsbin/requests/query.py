@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 from partsbin.requests.describe import families
@@ -76,8 +77,9 @@ class Query:
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
-    settled = settle(line.words, index)
-    for said, heard in zip(line.words, index.words.hear(list(line.words)), strict=True):
+    said_words = _designations(index, query)
+    settled = settle(said_words, index)
+    for said, heard in zip(said_words, index.words.hear(said_words), strict=True):
         _word(index, query, said, heard, settled.get(said, ""))
     query.families = families(index.words, query.ordered) if query.ordered else {}
     _names(index, query)
@@ -88,6 +90,22 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
         query.machines = index.machines.resolve(said_machine)
     _numbers(index, query)
     return query
+
+
+_DESIGNATION = re.compile(r"([a-z]{2,})(\d+)")
+
+
+def _designations(index: Index, query: Query) -> list[str]:
+    """The words said; "fs4" is FS and a 4 where the catalogue parts them."""
+    words: list[str] = []
+    for word in query.line.words:
+        parted = _DESIGNATION.fullmatch(word)
+        if parted and index.knows(parted[1]) and not index.knows(word):
+            words.append(parted[1])
+            query.figures = (*query.figures, float(parted[2]))
+        else:
+            words.append(word)
+    return words
 
 
 def _names(index: Index, query: Query) -> None:

@@ -51,6 +51,11 @@ class _Catalogue:
     def word(self, word: str) -> bool:
         return self._index.knows(word)
 
+    def sounding(self, said: str) -> str:
+        index = self._index
+        here = [guess for guess in index.speller.sounding(said) if index.knows(index.words.usual(guess[0])[0])]
+        return max(here, key=lambda guess: guess[1], default=("", 0.0))[0]
+
     def spell(self, word: str) -> str:
         return spelling(word, self._index)
 
@@ -155,11 +160,12 @@ def _as_description(message: Message, sentences: list[_Sentence], words: Words, 
     """Nothing was read: words parted by commas may be one thing in a catalogue's order ("bar, retainer, front")."""
     for sentence in sentences[:3]:
         tokens = [token for segment in sentence.segments for token in segment.tokens][:LONGEST]
-        segment = Cutter(words, _guesses(tokens, words, index)).look(Segment(tokens=tokens))
+        guess = _guesses(tokens, words, index)
+        segment = Cutter(words, guess).look(Segment(tokens=tokens))
         known = [
             word
             for word in segment.words
-            if index is not None and word not in words.noise and index.knows(words.usual(word)[0])
+            if index is not None and word not in words.noise and index.knows(words.usual(guess.get(word, word))[0])
         ]
         if segment.head or known or len(segment.facts) + len(segment.figures) > 1:
             book = Book(words, index)

@@ -37,10 +37,17 @@ class Speller(Protocol):
     def spell(self, word: str) -> str:
         """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
 
+    def sounding(self, said: str) -> str:
+        """The stocked word that words run together sound like, or empty."""
+
+    def word(self, word: str) -> bool:
+        """Whether some item's description has this very word."""
+
 
 def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
     """Put right misspelt words of a value, a phrase or a unit, and words torn apart ("thermos tat")."""
     out: list[Token] = []
+    tokens = _heard_whole(tokens, words, known)
     for position, token in enumerate(tokens):
         before = out[-1] if out else None
         if token.kind != "word":
@@ -59,6 +66,43 @@ def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
                 token.text = spelt
         out.append(token)
     return out
+
+
+def _heard_whole(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
+    """One stocked word of two or three that mean nothing here and sound like it: "real a" relay, "ice o propel"."""
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        width, meant = next(
+            (
+                (width, meant)
+                for width in (3, 2)
+                if (meant := _sound_of(tokens[position : position + width], width, words, known))
+            ),
+            (1, ""),
+        )
+        run = tokens[position : position + width]
+        out.append(Token(meant, run[0].start, run[-1].end) if meant else run[0])
+        position += width
+    return out
+
+
+_ASKING = listed("need needs want send get got have order take bring with for from the to and or of on in at is")
+
+
+def _sound_of(run: list[Token], width: int, words: Words, known: Speller) -> str:
+    texts = [token.text for token in run]
+    joined = "".join(texts)
+    if len(run) < width or len(joined) < 5 or not joined.isalpha() or texts[0] in _ASKING or texts[-1] in _ASKING:
+        return ""
+    if any(token.kind != "word" or _means_something(token.text, words, known) for token in run):
+        return ""
+    return known.sounding(joined)
+
+
+def _means_something(word: str, words: Words, known: Speller) -> bool:
+    usual = words.usual(word)[0]
+    return word in NUMBER_WORDS or word in words.values or usual in words.family_words or known.word(usual)
 
 
 def _torn(first: str, second: str, words: Words, known: Speller) -> bool:

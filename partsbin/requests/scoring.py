@@ -81,7 +81,8 @@ def measure(query: Query, view: View) -> Scored:
 def carries_all(query: Query, one: Scored) -> bool:
     """Whether an item has every word, value, figure and machine said, two of them at least."""
     lacks = one.missed or one.silent or one.contradictions
-    doubts = ("by_name", "unstated", "near_number", "other_carried", "other_family")
+    told = any(one.features.get(name) for name in ("agrees", "figures", "machine", "carried_machine"))
+    doubts = ("" if told else "by_name", "unstated", "near_number", "other_carried", "other_family")
     doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)
     figures = one.features.get("figures", 0.0) >= min(len(query.figures), 2)
     return not lacks and not doubtful and figures and len(set(one.matched)) > 1

@@ -27,12 +27,15 @@ def _alone(part: re.Match[str], known: Known) -> Token | None:
     if not 0 < len(chunks) <= _MOST:
         return None
     texts = [chunk[0].strip("\"'.,:;!?()[]#") for chunk in chunks]
-    numbers = [at for at, text in enumerate(texts) if text and known.number(text)]
-    at = max(numbers, key=lambda at: (len(texts[at]), at), default=None)
-    if at is None or not all(_beside(chunk[0]) for other, chunk in enumerate(chunks) if other != at):
+    runs = [(at, at + width) for width in (1, 2) for at in range(len(texts) - width + 1)]
+    numbers = [run for run in runs if all(texts[slice(*run)]) and known.number("".join(texts[slice(*run)]))]
+    run = max(numbers, key=lambda run: (len("".join(texts[slice(*run)])), run), default=None)
+    if run is None or not all(_beside(chunk[0]) for other, chunk in enumerate(chunks) if other not in range(*run)):
         return None
-    start = part.start() + chunks[at].start() + chunks[at][0].index(texts[at])
-    return Token(texts[at], start, start + len(texts[at]), "code")
+    first, last = chunks[run[0]], chunks[run[1] - 1]
+    start = part.start() + first.start() + first[0].index(texts[run[0]])
+    end = part.start() + last.start() + last[0].rindex(texts[run[1] - 1]) + len(texts[run[1] - 1])
+    return Token("".join(texts[slice(*run)]), start, end, "code")
 
 
 def _beside(chunk: str) -> bool:

@@ -10,6 +10,7 @@ from rapidfuzz.distance import OSA
 
 Guess = tuple[str, float]
 _VOWELS = frozenset("aeiouy")
+_OPEN = frozenset("aiouy")
 
 
 def skeleton(word: str) -> str:
@@ -102,15 +103,25 @@ class Speller:
         for guess in self._skeletons.get(bones, ()):
             yield guess, 0.85 if bones == word or skeleton(guess) == guess else 0.75
 
-    def _alike(self, word: str) -> Iterable[Guess]:
+    def sounding(self, said: str) -> Iterable[Guess]:
+        """Words that sound like what was heard as several ("comepresser", "reala"), open or closed at the end alike."""
+        for guess in self._sounding(said):
+            likeness = 1 - OSA.distance(said, guess) / max(len(said), len(guess))
+            if likeness >= 0.45 and (said[-1] in _OPEN) == (guess[-1] in _OPEN):
+                yield guess, likeness
+
+    def _sounding(self, word: str) -> Iterable[str]:
         if self._sounds is None:
             self._sounds = {}
         for fresh in self._fresh:
             self._sounds.setdefault(jellyfish.metaphone(fresh), []).append(fresh)
         self._fresh.clear()
+        return self._sounds.get(jellyfish.metaphone(word), ())
+
+    def _alike(self, word: str) -> Iterable[Guess]:
         if len(word) < 4:
             return
-        for guess in self._sounds.get(jellyfish.metaphone(word), ()):
+        for guess in self._sounding(word):
             likeness = 1 - OSA.distance(word, guess) / max(len(word), len(guess))
             if likeness >= 0.4 and len(guess) > 3:
                 yield guess, 0.6 + 0.28 * likeness

@@ -63,6 +63,9 @@ class Known(Protocol):
     def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
         """Whether some item called one of the words said states all these values."""
 
+    def sounding(self, said: str) -> str:
+        """The stocked word that words run together sound like, or empty."""
+
     def spell(self, word: str) -> str:
         """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
 
