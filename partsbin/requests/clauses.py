@@ -9,24 +9,29 @@ from partsbin.requests.token import Token
 
 _TURNS = re.compile(
     r"\bso\b(?! (?:that|far|long|much|many|on)\b)|\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
-    r"\bplease (?:send|can|could)\b|(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b"
+    r"\bplease (?:send|can|could)\b|(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b|"
+    r"\b(?:i|we) want\b|\b(?:i|we)'?d like\b"
 )
 _PROMISES = re.compile(r"\b(?:and|&) (?=(?:i'?ll|i will)\b(?! (?:have|take|need|want|get|grab)\b))")
 
 
-def clauses(tokens: list[Token], line: str) -> list[list[Token]]:
-    """The sentence's tokens cut where a story ends in a request, and where a promise follows one."""
+def clauses(tokens: list[Token], line: str) -> list[tuple[list[Token], bool]]:
+    """The sentence's tokens cut where a story ends in a request, and where a promise follows one.
+
+    With each clause goes whether it is the story.
+    """
     if not tokens:
         return []
     start = tokens[0].start
     text = line[start : tokens[-1].end].lower()
     cuts = [turn.start() for turn in _TURNS.finditer(text) if _tells(text[: turn.start()])][:1]
+    stories = cuts[:1]
     cuts += [promise.start() for promise in _PROMISES.finditer(text)]
     found, rest = [], tokens
     for cut in sorted(cuts):
-        found.append([token for token in rest if token.start < start + cut])
+        found.append(([token for token in rest if token.start < start + cut], cut in stories))
         rest = [token for token in rest if token.start >= start + cut]
-    return [clause for clause in (*found, rest) if clause]
+    return [clause for clause in (*found, (rest, False)) if clause[0]]
 
 
 def _tells(front: str) -> bool:

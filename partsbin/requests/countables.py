@@ -16,7 +16,7 @@ THINGS = listed(
 )
 
 
-_PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
+PACK_SIZES = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 
 
 # Words that name a part together with the unit-like word before them: "2 selection buttons", "3 key switches".
@@ -79,7 +79,7 @@ def is_count(text: str) -> bool:
         return False
     count = figure(match[1])
     if match[3] in ("pack", "packs"):
-        return count not in _PACKS or match[3] == "packs"
+        return count not in PACK_SIZES or match[3] == "packs"
     return (
         (match[3].endswith("s") and match[3] != "pos")
         or (count == 1 and match[3] in _ONES)

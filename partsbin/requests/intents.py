@@ -52,10 +52,13 @@ _AMENDS = re.compile(
     r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|"
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
     r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|edit\b|"
-    r"update\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
+    r"update\b|not \d+ but\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
 )
-_ONLY = re.compile(rf"{_LEAD}(?:just|only) (?:the|that|those|this|these)\b")
-_BARE_NO = re.compile(r"^(?:no|sorry|actually|wait|oops|correction|edit|or rather|rather|i mean|er|um)$")
+# "Just the lenses", "the hinge is left": speaks of an earlier line, if there is one it fits.
+_AGAIN = re.compile(rf"{_LEAD}(?:(?:just|only) (?:the|that|those|this|these)\b|the .{{2,40}} (?:is|are|should be) )")
+_BARE_NO = re.compile(
+    r"^(?:no|sorry|actually|wait|no wait|hang on|oops|correction|edit|update|or rather|rather|i mean|er|um)$"
+)
 _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
     r"have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
@@ -93,9 +96,34 @@ _ASKS = re.compile(
 )
 
 
+# "I'll drop the old one back Friday": nothing is asked for, whatever is named.
+_PROMISES = re.compile(
+    r"^\W*(?:and |but )?(?:i'?ll|i will|we'?ll|we will)\b(?! (?:have|take|need|want|get|grab|also)\b)"
+)
+
+
+def promises(text: str) -> bool:
+    """Whether a sentence says what its writer will do."""
+    return bool(_PROMISES.match(text.lower()))
+
+
 def asks_for(text: str) -> bool:
     """Whether a sentence has words that ask for something."""
-    return bool(_ASKS.search(text.lower()))
+    return bool(_ASKS.search(text.lower())) and not promises(text)
+
+
+_INTRODUCES = re.compile(
+    r"\b(?:following|with reference|further to|as (?:discussed|agreed|per)|items?|parts?|list|supply|order|send|needs?|"
+    r"requires?|wants?)\b.*:\s*$",
+    re.IGNORECASE,
+)
+
+
+def introduces(text: str, segments: list[Segment]) -> bool:
+    """Whether a sentence only opens the list below it: "please send us the following for the M12:"."""
+    if not _INTRODUCES.search(text) or any(one.quantity for one in segments):
+        return False
+    return "following" in text.lower() or not any(one.families for one in segments)
 
 
 def is_story(text: str, asks: bool) -> bool:
@@ -142,8 +170,10 @@ def _plainly(segment: Segment) -> str:
 def marks_of(segment: Segment) -> None:
     """Note whether a segment takes back, changes or says again what was asked."""
     text = _plainly(segment)
-    segment.only = bool(_ONLY.match(text))
-    if _AMENDS.match(text) and not _FORGETS.match(text):
+    segment.again = bool(_AGAIN.match(text))
+    if refuses(segment) and not _BARE_NO.match(text):
+        segment.negated = True
+    elif _AMENDS.match(text) and not _FORGETS.match(text):
         segment.amends = True
     elif _NEGATES.match(text) or _NOT_NEEDED.search(text):
         segment.negated = True

@@ -89,7 +89,7 @@ class Book(Variants):
             return
         if segment.negated and self._take_back(segment, text):
             return
-        if segment.only and (named := self._earlier(segment, self.drafts)):
+        if segment.again and not segment.quantity and (named := self._earlier(segment, self.drafts)):
             self._change(named[0], segment)
             return
         if segment.amends and self._amend(segment, text):
@@ -163,13 +163,14 @@ class Book(Variants):
             return False
         if last.codes and not segment.codes and not segment.quantity:
             return self._code_is(last.codes, segment)
-        if segment.codes and not last.codes and not last.stated:
+        if segment.codes and not last.codes and not (last.stated and segment.quantity):
             return self._code_is(segment.codes, segment, last)
         if segment.codes or last.codes:
             return False
         if clash(last.facts, segment):
             return False
-        if set(segment.words) & {word for word in last.words if word not in self.words.noise} or (
+        said = {token.text for token in segment.tokens}
+        if said & {word for word in last.words if word not in self.words.noise} or (
             segment.machine and last.machine and not last.carried
         ):
             return False

@@ -99,16 +99,20 @@ class Looker:
         cut_point = (
             before in ("in", "out", "-") and position > 1 and segment.tokens[position - 2].text in ("cut", "in", "out")
         )
-        if (
+        if not position and (token.count > 9_999 or (not whole and "/" not in token.text)) and rest and not taken:
+            segment.vague = True  # no count anybody could mean: it is asked
+        elif (
             taken
             or segment.each
             or cut_point
             or not whole
             or (token.count == 0 and position)
-            or token.count > (9_999 if token.spelt or "," in token.text else 999)
+            or token.count > (9_999 if position == 0 or token.spelt or "," in token.text else 999)
             or before in ("with", "w", "model", "type", "size", "number", "code", "key", "no")
         ):
             segment.figures.append(token.count)
+        elif segment.tokens[0] is token and rest and self._is_plural([one.text for one in rest]):
+            self._settle(segment, token, counts=True)
         elif not named and (rest or not front or self._only_noise(front)):
             threaded = any(kind == "thread" for one in rest for kind, _ in one.facts)
             single = bool(rest) and self._names(rest) and not self._is_plural([one.text for one in rest])
@@ -129,14 +133,16 @@ class Looker:
             segment.figures.append(token.count)
 
     def _counts_behind(self, front: list[str], token: Token, *, sized: bool) -> bool:
-        if token.count in SUPPLIES:
+        if token.count in SUPPLIES and front:
             return False
-        if self._is_plural(front) or (token.spelt and token.count < 100):
+        if self._is_plural(front) or (token.spelt and token.count < 100) or not front:
             return True
-        if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240) or token.count > 60:
+        if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240):
             return False
         if sized:
             return True
+        if token.count > 60:
+            return False
         named = families(self.words, self.usual(front))
         return not any(named[code] == 1.0 for code in TOLD_BY_SIZE & named.keys())
 
@@ -175,6 +181,8 @@ class Looker:
 
 
 def _named_by_size(segment: Segment) -> str:
-    """What "a cr2032" and "16 M5x16" name by their size alone; empty for any other size."""
+    """What "a cr2032", "16 M5x16" and "5x20 2A" name by their size alone; empty for any other size."""
     kinds = {kind for kind, _, _ in segment.facts}
+    if {"size", "amps"} <= kinds:
+        return "fuse"
     return "battery" if "cell" in kinds else "screw" if {"thread", "mm"} <= kinds and not segment.words else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from partsbin.requests.heard import heard, plural_ahead
+from partsbin.requests.heard import heard, opens, plural_ahead
 from partsbin.requests.measures import stated
 from partsbin.requests.packs import PACKED, grouped, half, multiplied
 from partsbin.requests.token import Found, Token, counted, is_number, text_at
@@ -82,10 +82,11 @@ def _times(tokens: list[Token], position: int, _: Words) -> Found:
         and re.fullmatch(r"x\d+|\d+x", text_at(tokens, position + 1))
     ):
         return counted(tokens, position, 3, float(text_at(tokens, position + 1).strip("x")))
-    if is_number(tokens, position) and text_at(tokens, position + 1) == "x" and not is_number(tokens, position + 2):
-        return counted(tokens, position, 2, tokens[position].count)
-    if is_number(tokens, position) and text_at(tokens, position + 1) == "x" and tokens[position + 2].kind == "number":
-        return counted(tokens, position, 2, tokens[position].count)
+    if tokens[position].kind == "number" and text_at(tokens, position + 1) == "x":
+        if is_number(tokens, position):
+            return counted(tokens, position, 2, tokens[position].count)
+        if "/" not in text and opens(tokens, position):  # nobody can have 1.5 of them: how many is asked
+            return counted(tokens, position, 2, 0, kind="vague")
     return None
 
 
@@ -103,6 +104,14 @@ def _range(tokens: list[Token], position: int, _: Words) -> Found:
         if low < high <= 2 * low + 2 and high <= 12:
             return counted(tokens, position, 3, 0, kind="vague")
     return None
+
+
+def _not_but(tokens: list[Token], position: int, _: Words) -> Found:
+    """Not 2 but 3: the second counts."""
+    said = [text_at(tokens, position + at) for at in (0, 2)]
+    if said != ["not", "but"] or not (is_number(tokens, position + 1) and is_number(tokens, position + 3)):
+        return None
+    return counted(tokens, position, 4, tokens[position + 3].count)
 
 
 def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
@@ -187,4 +196,18 @@ def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 _COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot")
-_RULES = (_pronoun, _sheet_of, _each, _attached, _times, _range, _number_sign, half, grouped, _vague, _all_of, heard)
+_RULES = (
+    _not_but,
+    _pronoun,
+    _sheet_of,
+    _each,
+    _attached,
+    _times,
+    _range,
+    _number_sign,
+    half,
+    grouped,
+    _vague,
+    _all_of,
+    heard,
+)

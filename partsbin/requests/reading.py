@@ -12,7 +12,7 @@ from partsbin.requests.describe import families
 from partsbin.requests.drafts import Draft
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_for, intent_of, is_story, marks_of, refuses
+from partsbin.requests.intents import asks_for, intent_of, introduces, is_story, marks_of, promises, refuses
 from partsbin.requests.lines import Book
 from partsbin.requests.meaning import settle, spelling
 from partsbin.requests.measures import Stated
@@ -115,6 +115,9 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     for place, sentence in enumerate(sentences):
         if _SIGNING_OFF.match(sentence.text) and not any(one.head or one.quantity for one in sentence.segments):
             continue
+        if introduces(sentence.text, sentence.segments):
+            book.note_machine(sentence.segments)
+            continue
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
@@ -191,11 +194,11 @@ def _sentences(
         line = line[: site.start(1)] + " " * (site.end(1) - site.start(1)) + line[site.end(1) :] if site else line
         line = without_furniture(line, known)
         tokens = mark_context(tokenise(line, words, known), context)
-        for stretch in (clause for one in _by_sentence(tokens, line) for clause in clauses(one, line)):
+        for stretch, told in (clause for one in _by_sentence(tokens, line) for clause in clauses(one, line)):
             if count > _MOST_SEGMENTS:
                 message.unread.append(line)
                 break
-            sentence = _sentence(stretch, line, words, index)
+            sentence = _sentence(stretch, line, words, index, told=told)
             left = _MOST_SEGMENTS - count
             if len(sentence.segments) > left:
                 message.unread.append(line[sentence.segments[left].start : stretch[-1].end])
@@ -205,7 +208,7 @@ def _sentences(
     return found
 
 
-def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None) -> _Sentence:
+def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None, *, told: bool) -> _Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip()
     counted = quantities(counted_fractions(tokens, words), words)
     cutter = Cutter(words, _guesses(counted, words, index), index.shared if index else None)
@@ -213,7 +216,9 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None)
     for segment in segments:
         marks_of(segment)
         segment.words = list(segment.words)
-    asks = asks_for(text) or any(one.quantity or one.vague or one.codes or one.each for one in segments)
+    asks = not (told or promises(text)) and (
+        asks_for(text) or any(one.quantity or one.vague or one.codes or one.each for one in segments)
+    )
     whole = None
     if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
         whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens][:LONGEST]))

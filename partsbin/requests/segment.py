@@ -39,7 +39,7 @@ class Segment:
     plural: bool = False
     negated: bool = False
     amends: bool = False
-    only: bool = False
+    again: bool = False
 
     @property
     def head(self) -> bool:

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from partsbin.requests.changes import Changes
+from partsbin.requests.countables import PACK_SIZES
+from partsbin.requests.describe import EXTRAS, LINKS
 from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, count_each, said, state
 from partsbin.requests.index import Index
+from partsbin.requests.measures import Value
 from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
+from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
 _PACKED = frozenset(PACKED.values())
+_LITTLE = LINKS | EXTRAS | listed("a an the and or no as at")
+_BESIDE = ("and", "&", "+", "/", "or", "plus")
 _SINGLES = frozenset(("loose", "single", "singles"))
 
 
@@ -35,27 +41,80 @@ class Variants(Changes):
 
     def _headless(self, segment: Segment, text: str, later: list[Segment]) -> None:
         last = self._last_in_group()
-        heads_later = any(one.head for one in later)
-        facts = [fact for fact in segment.facts if fact[0] not in IGNORED]
         counted = segment.quantity is not None or segment.vague
+        heads_later = any(one.head for one in later)
         if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
-        elif last is None and self.drafts and facts and any(token.text in ("one", "ones") for token in segment.tokens):
-            self._qualify(self.drafts[-1], segment, text)
-        elif last is None and heads_later and (facts or counted or segment.figures):
+        elif heads_later and self._belongs_behind(last, segment, later[0]):
             self._pending.append(segment)
-        elif last is not None and self._is_variant(last, segment, heads_later):
-            self._vary(last, segment, text, later)
-        elif last is not None and (facts or counted or segment.figures or segment.lane or segment.unknown):
-            self._qualify(last, segment, text)
-        elif last is None and counted and facts and self.drafts and self.drafts[-1].words:
-            self._vary(self.drafts[-1], segment, text, later)
-        elif last is None and counted and self.drafts and not self.drafts[-1].stated and segment not in self._pending:
-            count(self.drafts[-1], segment)
-        elif (facts or segment.figures) and last is None and self.drafts and not segment.unknown:
-            self._qualify(self.drafts[-1], segment, text)
-        elif segment.unknown or (counted and not heads_later):
+        elif not (self._joined(last, segment, text, later) if last else self._joined_above(segment, text, later)) and (
+            segment.unknown or (counted and not heads_later)
+        ):
             self.unread.append(text)
+
+    def _joined(self, last: Draft, segment: Segment, text: str, later: list[Segment]) -> bool:
+        """Whether what names nothing could be joined to the line before it in the sentence."""
+        if segment.joined in _BESIDE and (other := self._other_word(last, segment)):
+            other.text = text
+            self._say(other)
+        elif self._is_variant(last, segment, any(one.head for one in later)):
+            self._vary(last, segment, text, later)
+        elif _facts(segment) or segment.quantity or segment.vague or segment.figures or segment.lane or segment.unknown:
+            self._qualify(last, segment, text)
+        else:
+            return False
+        return True
+
+    def _joined_above(self, segment: Segment, text: str, later: list[Segment]) -> bool:
+        """Whether what names nothing could be joined to the last line of an earlier sentence."""
+        if not self.drafts:
+            return False
+        last, facts = self.drafts[-1], _facts(segment)
+        counted = segment.quantity is not None or segment.vague
+        if (facts and _points_back(segment)) or ((facts or segment.figures) and not counted and not segment.unknown):
+            self._qualify(last, segment, text)
+        elif counted and facts and last.words:
+            self._vary(last, segment, text, later)
+        elif counted and not last.stated and segment not in self._pending:
+            count(last, segment)
+        elif (facts or segment.figures) and not segment.unknown:
+            self._qualify(last, segment, text)
+        else:
+            return False
+        return True
+
+    def _belongs_behind(self, last: Draft | None, segment: Segment, following: Segment) -> bool:
+        """Whether what names nothing itself waits for the thing behind it: "keypad plus lh and rh hinge"."""
+        facts = _facts(segment)
+        if last is None and facts and self.drafts and _points_back(segment):
+            return False
+        if last is None and (facts or segment.quantity is not None or segment.vague or segment.figures):
+            return True
+        beside = following.joined in _BESIDE and following.head
+        if segment.quantity is not None or not beside or segment.joined not in (*_BESIDE, ""):
+            return False
+        kinds = {kind for kind, _, _ in segment.facts} & {kind for kind, _, _ in following.facts}
+        if kinds:
+            return last is None or not kinds & last.facts.keys()
+        return self._other_word(self._draft(following, ""), segment) is not None
+
+    def _other_word(self, like: Draft, segment: Segment) -> Draft | None:
+        """A line like another but for one word, where the catalogue has that: "drop sensor emitter and receiver"."""
+        new = self._telling(segment)
+        if (
+            self.index is None
+            or not new
+            or segment.head
+            or segment.facts
+            or self.index.shared(self._terms([*like.words, *new]))
+        ):
+            return None
+        kept = self._agreeing(like.words, new)
+        if kept == like.words:
+            return None
+        other = copied(like)
+        other.words = [*kept, *new]
+        return other
 
     def _loose(self, segment: Segment) -> bool:
         """Take "+ 6 loose" behind cases as singles beside them."""
@@ -69,17 +128,22 @@ class Variants(Changes):
 
     def _names_an_item(self, last: Draft | None, segment: Segment) -> bool:
         """Whether words without a trade family are some item's words, and not those of the line before."""
-        if (
-            self.index is None
-            or not segment.unknown
-            or segment.joined not in (",", "and", "plus", "also", "+", "&", "")
-        ):
+        if self.index is None or segment.joined not in (",", "and", "plus", "also", "+", "&", ""):
             return False
-        own = [self.words.usual(word)[0] for word in segment.words if word not in self.words.noise]
-        if len(own) < 2 or not self.index.shared(own):
+        telling = self._terms(segment.words)
+        own = [*telling, *self._words_of_the_catalogue(segment.words)]
+        if not telling or len(own) < 2 or not self.index.shared(own):
             return False
-        before = [self.words.usual(word)[0] for word in last.words if word not in self.words.noise] if last else []
+        before = self._terms(last.words) if last else []
         return not before or not self.index.shared([*own, *before])
+
+    def _words_of_the_catalogue(self, said: list[str]) -> list[str]:
+        """Words that say nothing elsewhere, but stand in this catalogue: "sold out", "sign", "still"."""
+        return [
+            word
+            for word in said
+            if word in self.words.noise and word not in _LITTLE and self.index is not None and self.index.knows(word)
+        ]
 
     def _is_qualifier(self, segment: Segment) -> bool:
         return all(word not in segment.unknown for word in segment.words)
@@ -156,9 +220,10 @@ class Variants(Changes):
         if segment.quantity is not None or segment.vague:
             if not last.stated:
                 count(last, segment)
-            elif segment.quantity is not None and segment.quantity.unit == "case" and last.unit == "each":
-                last.facts["pack"] = [float(last.quantity or 0)]  # "energy 500 x12, 2 cases"
-                last.quantity, last.unit = int(segment.quantity.count), "case"
+            elif segment.quantity is not None and self._counts_packs(last, segment.quantity):
+                last.facts["pack"] = [float(last.quantity or 0)]
+                last.stated = False
+                count(last, segment)
             elif (
                 segment.quantity is not None
                 and segment.quantity.count != last.quantity
@@ -169,10 +234,18 @@ class Variants(Changes):
         if text and text not in last.text:
             last.text = f"{last.text}, {text}" if last.text else text
 
+    def _counts_packs(self, last: Draft, counted: Token) -> bool:
+        """For "24 x 500 water, 6 cases": cases are counted, and the first figure tells what is in one."""
+        packed = counted.unit == "case" or (counted.unit in _PACKED and last.quantity in PACK_SIZES)
+        return packed and last.unit == "each"
+
     def _resolve_pending(self, draft: Draft) -> None:
         """Counts and values said before their noun: "2 lh and 2 rh spacers", "left and right coils"."""
         waiting, self._pending = self._pending, []
         for segment in waiting:
+            if not segment.facts and (varied := self._other_word(draft, segment)):
+                self._say(varied)
+                continue
             sizes = segment.each and segment.figures and draft.figures
             if (
                 sizes
@@ -215,3 +288,11 @@ class Variants(Changes):
             state(draft, segment)
         if (segment.figures or segment.facts) and not here:
             self._pending.append(segment)  # "one each of 600 and 900 strips"
+
+
+def _facts(segment: Segment) -> list[tuple[str, Value, bool]]:
+    return [fact for fact in segment.facts if fact[0] not in IGNORED]
+
+
+def _points_back(segment: Segment) -> bool:
+    return any(token.text in ("one", "ones") for token in segment.tokens)
