@@ -99,7 +99,7 @@ class Looker:
         cut_point = (
             before in ("in", "out", "-") and position > 1 and segment.tokens[position - 2].text in ("cut", "in", "out")
         )
-        if not position and (token.count > 9_999 or (not whole and "/" not in token.text)) and rest and not taken:
+        if not position and not taken and self._beyond_counting(token, rest):
             segment.vague = True  # no count anybody could mean: it is asked
         elif (
             taken
@@ -124,7 +124,16 @@ class Looker:
                 for one in segment.tokens[:position]
                 for kind, value in one.facts
             )
-            self._settle(segment, token, counts=self._counts_behind([one.text for one in front], token, sized=sized))
+            threaded = any(kind == "thread" for one in segment.tokens[:position] for kind, _ in one.facts)
+            counts = self._counts_behind([one.text for one in front], token, sized=sized, threaded=threaded)
+            self._settle(segment, token, counts=counts)
+
+    def _beyond_counting(self, token: Token, rest: list[Token]) -> bool:
+        """Whether a leading figure counts what follows and yet cannot: a million keypads, 1.5 keypads."""
+        several = self._is_plural([one.text for one in rest])
+        return bool(rest) and (
+            token.count > 9_999 or (several and token.count != int(token.count) and "/" not in token.text)
+        )
 
     def _settle(self, segment: Segment, token: Token, *, counts: bool) -> None:
         if counts:
@@ -132,14 +141,14 @@ class Looker:
         else:
             segment.figures.append(token.count)
 
-    def _counts_behind(self, front: list[str], token: Token, *, sized: bool) -> bool:
+    def _counts_behind(self, front: list[str], token: Token, *, sized: bool, threaded: bool) -> bool:
         if token.count in SUPPLIES and front:
             return False
         if self._is_plural(front) or (token.spelt and token.count < 100) or not front:
             return True
         if token.count in (24, 48, 110, 115, 120, 208, 220, 230, 240):
             return False
-        if sized:
+        if sized and (token.count <= 60 or threaded):
             return True
         if token.count > 60:
             return False

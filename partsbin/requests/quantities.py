@@ -158,14 +158,17 @@ def _vague(tokens: list[Token], position: int, words: Words) -> Found:
 
 
 def _all_of(tokens: list[Token], position: int, words: Words) -> Found:
-    """All 4, all four, both motors; "both hands" and "both sides" count nothing."""
+    """All 4, all four, four of them, both motors; "both hands" and "both sides" count nothing."""
     if tokens[position].text == "both" and plural_ahead(tokens, position, words):
         return counted(tokens, position, 1, 1, "pair")
+    if is_number(tokens, position) and text_at(tokens, position + 1) == "of" and text_at(tokens, position + 2) in _THEM:
+        return counted(tokens, position, 3, tokens[position].count)
     if tokens[position].text == "all" and is_number(tokens, position + 1):
         return counted(tokens, position, 2, tokens[position + 1].count)
     return None
 
 
+_THEM = frozenset(("them", "those", "these"))
 _POINTING = listed(
     """
     last this that these those old other first same wrong which every no new right left proper correct usual
