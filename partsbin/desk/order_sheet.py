@@ -141,9 +141,11 @@ class OrderSheet:
 
     # -- drafts ------------------------------------------------------------------------------------------
 
-    def edits(self) -> dict[str, Any]:
-        """Return what was changed, as JSON can keep it: by part number."""
-        changed = [x for x in self.lines if x.skipped or x.added or x.quantity != x.proposed.quantity]
+    def edits(self, *, without: Iterable[Reorder] = ()) -> dict[str, Any]:
+        """Return what was changed, as JSON can keep it: by part number; lines just ordered ``without``."""
+        gone = {line.low.item_id for line in without}
+        lines = [line for line in self.lines if line.proposed.low.item_id not in gone]
+        changed = [x for x in lines if x.skipped or x.added or x.quantity != x.proposed.quantity]
         return {
             "week": self.report.week,
             "lines": {

@@ -8,10 +8,12 @@ from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from rich.text import Text
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import DataTable, Footer, Static
+from textual.timer import Timer
+from textual.widgets import DataTable, Footer, Input, Static
 
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
@@ -24,6 +26,9 @@ from partsbin.screens.ways import WAYS
 
 if TYPE_CHECKING:
     from partsbin.screens.app import PartsbinApp
+
+_KEPT_WITHIN = 0.5
+"""Seconds until what was typed is in the file."""
 
 MOST_ROWS = 300
 """Rows a table shows: the rest is for narrowing down, since a long table is slow and nobody reads it."""
@@ -119,6 +124,7 @@ class DeskScreen(Staying, Screen[None]):
     def on_mount(self) -> None:
         """Show the heading and bring the figures up to date."""
         self._just_mounted = True
+        self._bring_back_line()
         self.renew()
 
     def on_screen_resume(self) -> None:
@@ -169,6 +175,18 @@ class DeskScreen(Staying, Screen[None]):
         self.desk.look()
         return result
 
+    async def post(self, job: Callable[[Depot], Any], *, left: object = None, saying: str = "") -> Any:  # noqa: ANN401 - whatever the job gives
+        """As ``attempt``, for what posts: with it the draft becomes ``left``, lest what is posted be offered again."""
+        operator = self.operator
+
+        def whole(depot: Depot) -> Any:  # noqa: ANN401 - whatever the job gives
+            with depot.write():
+                done = job(depot)
+                self.desk.drafts.settle(depot, operator, self.NAME, left)
+                return done
+
+        return await self.attempt(whole, saying=saying)
+
     under_way: asyncio.Task[Any] | None = None
     """What ``find_out`` waits for; Esc cancels it."""
 
@@ -204,21 +222,38 @@ class DeskScreen(Staying, Screen[None]):
 
     # -- drafts ------------------------------------------------------------------------------------------
 
-    _kept_as = ""
-    """Under which name this screen last kept its draft: another operator at the desk takes it over."""
+    _keeping: Timer | None = None
 
     def keep_draft(self, body: object) -> None:
-        """Keep half-entered work as it is typed; None forgets it."""
-        key = f"{self.NAME}:{self.operator.initials}"
-        if self._kept_as not in ("", key):
-            self.desk.drafts.keep(self._kept_as, self.operator, None)
-        self.desk.drafts.keep(key, self.operator, body)
-        self._kept_as = key
+        """Keep half-entered work, and what stands in the entry line; None forgets it."""
+        self.desk.drafts.keep(self.operator, {self.NAME: body, **self._typed()})
 
-    def kept_draft(self) -> Any:  # noqa: ANN401 - whatever the screen kept
+    def left_draft(self) -> Any:  # noqa: ANN401 - whatever the screen kept
         """Return what was kept, or None."""
-        self._kept_as = f"{self.NAME}:{self.operator.initials}"
-        return self.desk.drafts.kept(self._kept_as)
+        return self.desk.drafts.left(self.operator, self.NAME)
+
+    @on(Input.Changed)
+    def typed(self) -> None:
+        """Keep what is typed as it is typed: what comes within moments together, so that no key waits for a disk."""
+        if self._keeping is None:
+            self._keeping = self.set_timer(_KEPT_WITHIN, self._keep_typed)
+
+    def _bring_back_line(self) -> None:
+        entry = self.entry()
+        entry.value = self.desk.drafts.left(self.operator, self._line) or ""
+        entry.cursor_position = len(entry.value)
+
+    def _keep_typed(self) -> None:
+        self._keeping = None
+        self.desk.drafts.keep(self.operator, self._typed())
+
+    def _typed(self) -> dict[str, str | None]:
+        return {self._line: self.entry().value or None}
+
+    @property
+    def _line(self) -> str:
+        """Under which name the entry line is kept."""
+        return f"{self.NAME} line"
 
     def action_swap(self) -> None:
         """From the entry line to the list and back; where the list is empty it stays."""

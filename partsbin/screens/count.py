@@ -89,7 +89,7 @@ S writes a blind sheet on paper, to count from and key afterwards.
 
     def on_mount(self) -> None:
         """Go on with a count that was under way."""
-        kept = self.kept_draft()
+        kept = self.left_draft()
         if kept:
             self.bring_back(kept)
         super().on_mount()

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from asyncio import Lock
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -11,23 +10,18 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import DataTable, Static
 
-from partsbin.depot.places import Place, find_place
 from partsbin.screens.base import Lines
 from partsbin.screens.clipping import FittedLines
-from partsbin.screens.counter_lanes import NEXT, kit_lines, kits_of, lane_asked
-from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words, place_words
-from partsbin.screens.counter_today import CounterToday
+from partsbin.screens.counter_lanes import kits_of
+from partsbin.screens.counter_lines import AskedFor, Slate, line_row, line_words
+from partsbin.screens.counter_reading import CounterReading
 from partsbin.screens.entry import ScanEntry
-
-if TYPE_CHECKING:
-    from partsbin.desk.finding import Advice
-    from partsbin.desk.lane_questions import LaneAsked
 
 _WARM_AFTER = 2.0
 _HEADINGS = ("Qty", "", "Part", "What", "Where")
 
 
-class Counter(CounterToday):
+class Counter(CounterReading):
     """The desk's first screen."""
 
     NAME = "counter"
@@ -56,12 +50,6 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         *[Binding(str(n), f"take({n - 1})", f"Take item {n}", show=False) for n in range(1, 6)],
     ]
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._left = ""  # what stood on the slate when the program ended
-        self._lane: LaneAsked | None = None  # the lane question last answered
-        self._reading = Lock()
-
     def body(self) -> ComposeResult:
         """Entry line, lines, what is known about the line under the cursor; beside them what today needs."""
         yield ScanEntry(placeholder="what do they need?  words, part number, bin, van, or a scan")
@@ -76,133 +64,17 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def on_mount(self) -> None:
         """Offer what was left half-entered, then read the catalogue in the background."""
         super().on_mount()
-        self._offer_draft()
+        self.offer_left()
         self.set_timer(_WARM_AFTER, self._warm)  # the prompt first; the catalogue is read behind it
 
     @work(group="warm")
     async def _warm(self) -> None:
         await self.desk.the_finder()
 
-    def _offer_draft(self) -> None:
-        self._left = str((self.kept_draft() or {}).get("text", ""))
-        if self._left:
-            first, _, more = self._left.partition("\n")
-            told = f"“{first[:40]}”{' and what came after it' if more else ''} stood here when the program ended: "
-            self.say(f"{told}Enter reads it again; whatever else is entered takes its place.")
-
     def refreshed(self) -> None:
         """Bring stock figures and today's needs up to date."""
         self.call_after_refresh(self.count_needs)  # the prompt is painted before the depot is counted through
         self.show_slate()
-
-    # -- reading -----------------------------------------------------------------------------------------
-
-    @on(ScanEntry.Entered)
-    def entered(self, message: ScanEntry.Entered) -> None:
-        """Read what was typed."""
-        message.stop()
-        if message.text.strip() or self._left:
-            self._read(message.text.strip() or self._left)
-        elif self.slate.lines:
-            self.query_one("#asked", Lines).focus()
-
-    @on(ScanEntry.Pasted)
-    def pasted(self, message: ScanEntry.Pasted) -> None:
-        """Read a whole message."""
-        message.stop()
-        self._read(message.text)
-
-    @on(ScanEntry.Scanned)
-    def scanned(self, message: ScanEntry.Scanned) -> None:
-        """Route a scan: bin, van, item or case."""
-        from partsbin.desk.scanned import date_passed, look_up
-        from partsbin.desk.today import today
-        from partsbin.exchange import read_scan
-
-        message.stop()
-        scan, day = read_scan(message.text), today(self.depot)
-        if scan.problems:
-            self.complain(f"{message.text}: {'; '.join(scan.problems)}")
-        elif scan.slip:
-            self.desk.show_slip(scan.slip)
-        else:
-            known = look_up(self.depot, message.text, day)
-            past = date_passed(self.depot, known.item, scan, day)
-            warning = f"Best before {past} has passed: set it aside, F5 writes it off." if past else ""
-            self._read(scan.gtin or scan.part_number or scan.text, scanned=known.quantity or 1, warning=warning)
-
-    @work(group="read")
-    async def _read(self, text: str, *, scanned: int = 0, warning: str = "") -> None:
-        """Read words, or a code that was ``scanned`` and stands for so many base units."""
-        self._left = ""
-        try:
-            async with self._reading:  # in turn: nothing entered is dropped for what came after it
-                await self._understand(text, scanned=scanned, warning=warning)
-        except Exception:
-            self._left = text  # what could not be read for a fault of the file is not typed twice: Enter alone reads it
-            raise
-
-    async def _understand(self, text: str, *, scanned: int, warning: str) -> None:
-        place = find_place(self.depot, text)
-        if place is not None and place.physical:
-            await self._place(place)
-            return
-        self._lane = None if scanned else await lane_asked(self, text, self.slate.van)
-        self.refresh_bindings()
-        if self._lane is not None:
-            self._tell_lane(self._lane)
-            return
-        if self.desk.finder is None:
-            self.say("reading the catalogue …")
-        finder = await self.desk.the_finder()
-        message, answers = await self.desk.away(lambda _depot: finder.read(text))
-        if not answers:
-            self.complain(f"Nothing was read as something asked for in “{text[:60]}”. Say it in other words.")
-            return
-        van = find_place(self.depot, message.van) if message.van else None
-        self.slate.add(text, answers, van=van, job=message.job, scanned=scanned)
-        self.keep_draft({"text": self.slate.text})
-        self.show_slate()
-        table = self.query_one("#asked", Lines)
-        table.move_cursor(row=len(self.slate.lines) - len(answers) if not scanned else len(self.slate.lines) - 1)
-        if not scanned and not self.entry().value:  # who types on is not interrupted
-            table.focus()
-        if warning:
-            self.complain(warning)
-        else:
-            self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
-
-    @work
-    async def action_kit(self) -> None:
-        """Put the kit a lane question was answered with on the slate."""
-        lines = await kit_lines(self, self._lane)
-        if lines:
-            self.slate.take(lines)
-            self._lane = None
-            self.refresh_bindings()
-            self.show_slate()
-            self.query_one("#asked", Lines).focus()
-            self.say(self.slate.told())
-
-    async def _place(self, place: Place) -> None:
-        """A bin is looked into and taken from first; a van is who asks, and ends a row of scans."""
-        if place.kind == "van":
-            self.slate.van = place
-            if self.slate.scanning and self.slate.lines:
-                self._hand_over(place, self.slate.job, self.slate.seen)
-                return
-        elif place.kind == "bin":
-            self.slate.source, self.slate.scanning = place, True
-        self.query_one("#words", Static).update(place_words(self.depot, place))
-        self.say(self.slate.told())
-
-    def _tell_lane(self, asked: LaneAsked) -> None:
-        self.query_one("#words", Static).update(asked.words())
-        if kits_of(asked):
-            self.query_one("#known").focus()
-            self.say(NEXT)
-        else:
-            self.say("F11 shows the machines and changes their lanes.")
 
     # -- showing -----------------------------------------------------------------------------------------
 
@@ -223,15 +95,10 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         """Show what is known about the line under the cursor; without one, where there is room, what today needs."""
         line = self.line
         if line is not None:
-            words = line_words(line, self._advice(line))
+            words = line_words(self.depot, line, self.slate.van)
         else:
             words = "" if self.has_class("-wide") else self.today_told
         self.query_one("#words", Static).update(words)
-
-    def _advice(self, line: AskedFor) -> Advice | None:
-        from partsbin.desk.finding import advise
-
-        return advise(self.depot, line.item_id, self.slate.van) if line.item_id else None
 
     @property
     def line(self) -> AskedFor | None:
@@ -244,7 +111,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys that work on lines are there only while there are lines, K while a lane question has a kit."""
         if action == "kit":
-            return bool(kits_of(self._lane))
+            return bool(kits_of(self.lane))
         if action in {"check_out", "issue", "promise", "quantity", "drop", "clear", "take"}:
             return bool(self.slate.lines) if self.is_mounted else False
         return super().check_action(action, parameters)
@@ -254,7 +121,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         line = self.line
         if line is not None and line.answer and place < len(line.answer.candidates):
             line.choose(line.answer.candidates[place].item_id)
-            self.show_slate()
+            self.changed()
             if line.quantity is None:
                 self.action_quantity()
 
@@ -272,7 +139,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         )
         if answer is not None:
             line.quantity = line.read_quantity(self.depot, answer)
-            self.show_slate()
+            self.changed()
 
     def action_drop(self) -> None:
         """Drop the line."""
@@ -280,13 +147,12 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if line is not None:
             self.slate.lines.remove(line)
             self.refresh_bindings()
-            self.show_slate()
+            self.changed()
 
     def action_clear(self) -> None:
         """Clear the slate for the next request."""
-        self.slate, self._left = Slate(), ""
-        self.keep_draft(None)
+        self.slate, self.left = Slate(), {}
         self.refresh_bindings()
-        self.show_slate()
+        self.changed()
         self.say("")
         self.entry().focus()

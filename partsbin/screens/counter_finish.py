@@ -29,11 +29,19 @@ class CounterFinish(DeskScreen):
     def show_slate(self) -> None:
         """Show the slate as it stands now."""
 
+    def keep_slate(self) -> None:
+        """Keep the slate as it now is."""
+
+    def changed(self) -> None:
+        """Keep the slate as it now is, and show it."""
+        self.keep_slate()
+        self.show_slate()
+
     @work
     async def action_van(self) -> None:
         """Say which van asks."""
         await self._ask_van("Which van asks?")
-        self.show_slate()
+        self.changed()
 
     async def _ask_van(self, question: str) -> Place | None:
         vans = places_of(self.depot, "van")
@@ -87,8 +95,9 @@ class CounterFinish(DeskScreen):
         slate, operator = self.slate, self.operator
         wanted, text = slate.settled(), slate.text
         first = slate.source or (slate.van if target.kind == "job" else None)
-        done: Supplied | None = await self.attempt(
-            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first, seen=seen)
+        done: Supplied | None = await self.post(
+            lambda depot: supply(depot, operator, text, wanted, target=target, job=job, first=first, seen=seen),
+            left=slate.rest().draft(),
         )
         if done is None:
             return
@@ -104,8 +113,9 @@ class CounterFinish(DeskScreen):
 
         slate, operator = self.slate, self.operator
         wanted = slate.settled()
-        request = await self.attempt(
-            lambda depot: promise_lines(depot, operator, slate.text, wanted, van=slate.van, job=slate.job)
+        request = await self.post(
+            lambda depot: promise_lines(depot, operator, slate.text, wanted, van=slate.van, job=slate.job),
+            left=slate.rest().draft(),
         )
         if request is not None:
             await self._finished(
@@ -119,11 +129,10 @@ class CounterFinish(DeskScreen):
         for answer, item_id in picked:
             if item_id is not None:
                 await self.attempt(partial(_learn, operator, answer, item_id))
-        left = [line for line in self.slate.lines if not line.is_settled]
-        self.slate = Slate(lines=left)
-        self.keep_draft(None)
+        self.slate = self.slate.rest()
+        left = self.slate.lines
         self.refresh_bindings()
-        self.show_slate()
+        self.changed()
         self.say(words + (f" {counted(len(left), 'line')} still to settle." if left else ""))
         if not left:
             self.entry().focus()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from partsbin.depot.places import Place
 
@@ -80,6 +80,29 @@ class Slate:
             else:
                 self.lines.append(AskedFor(answer.line.text, answer, first, scanned or answer.quantity))
 
+    def draft(self) -> dict[str, Any] | None:
+        """Return the slate as plain data, or None where there is nothing on it."""
+        if not self.lines:
+            return None
+        lines = [(line.text, line.item_id, line.quantity, line.chosen) for line in self.lines]
+        return {"text": self.text, "lines": lines, "van": self.van.code if self.van else "", "job": self.job}
+
+    def as_left(self, lines: Sequence[tuple[str, int | None, int | None, bool]]) -> None:
+        """Give lines just read again the items and quantities they had in a ``draft``; what was dropped stays away."""
+        again, self.lines = self.lines, []
+        for text, item, quantity, chosen in lines:
+            read = next((line for line in again if line.text == text), None)
+            if read is None:
+                self.lines.append(AskedFor(text, None, item, quantity, chosen))
+                continue
+            again.remove(read)
+            self.lines.append(AskedFor(text, read.answer, item if chosen else read.item_id, quantity, chosen))
+
+    def rest(self) -> Slate:
+        """Return a slate of the lines that cannot be handed over yet."""
+        left = [line for line in self.lines if not line.is_settled]
+        return Slate(lines=left, texts=[line.text for line in left])
+
     def take(self, lines: Sequence[AskedFor]) -> None:
         """Take in lines the desk chose itself, such as a lane's kit."""
         self.texts += dict.fromkeys(line.text for line in lines)
@@ -127,7 +150,7 @@ def line_row(depot: Depot, line: AskedFor, van: Place | None) -> tuple[str, ...]
     return (quantity, mark, item.part_number, item.description, where)
 
 
-def line_words(line: AskedFor, advice: Advice | None) -> str:
+def line_words(depot: Depot, line: AskedFor, van: Place | None) -> str:
     """Return all that is known about a line: the question, the items it may mean and why, stock, checks, cautions."""
     out = [f"“{line.text}”"]
     answer = line.answer
@@ -137,8 +160,10 @@ def line_words(line: AskedFor, advice: Advice | None) -> str:
         mark = "▸" if candidate.item_id == line.item_id else " "
         out.append(f"{mark}{number} {candidate.part_number}  {candidate.description}  {candidate.score:.0%}")
         out.append(f"     {candidate.why}")
-    if advice is not None:
-        out += _advice_words(advice)
+    if line.item_id is not None:
+        from partsbin.desk.finding import advise
+
+        out += _advice_words(advise(depot, line.item_id, van))
     return "\n".join(out)
 
 

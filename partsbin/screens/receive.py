@@ -69,7 +69,7 @@ the labels. “!” marks what a line still lacks. What is half entered stays he
 
     def on_mount(self) -> None:
         """Bring back what was half entered."""
-        kept = self.kept_draft()
+        kept = self.left_draft()
         if kept:
             self.delivery = Delivery.of_draft(kept)
         super().on_mount()

@@ -38,7 +38,7 @@ async def post_delivery(screen: DeliveryEntry) -> int | None:
     if note is None:
         return None
     delivery.note, operator = note, screen.operator
-    slip: int | None = await screen.attempt(lambda depot: delivery.post(depot, operator, lines))
+    slip: int | None = await screen.post(lambda depot: delivery.post(depot, operator, lines))
     if slip is None:
         return None
     screen.delivery = Delivery()

@@ -79,7 +79,7 @@ class ReorderLines(FigureScreen):
     def _take(self, report: MondayReport) -> None:
         """Put the changes made so far onto a fresh report; those kept from before the program ended come back once."""
         same = self.sheet is not None and self.sheet.report.week == report.week
-        kept = self.sheet.edits() if self.sheet and same else self.kept_draft()
+        kept = self.sheet.edits() if self.sheet and same else self.left_draft()
         fits = bool(kept) and kept["week"] == report.week
         self.sheet = OrderSheet(self.depot, report, kept if fits else None)
         self.show_rows()

@@ -151,7 +151,9 @@ class ReorderSteps(ReorderLines):
         if group.supplier and not await self.app.push_screen_wait(question):
             return
         going, operator, monday = group.going or [x.final for x in group.lines], self.operator, sheet.report.monday
-        order = await self.attempt(lambda depot: place(depot, operator, going, monday), saying="ordering …")
+        order = await self.post(
+            lambda depot: place(depot, operator, going, monday), left=sheet.edits(without=going), saying="ordering …"
+        )
         if order is not None:
             (self.sheet or sheet).forget(going)
             self.changed()

@@ -71,7 +71,7 @@ danger and “!” a caution: the words stand below the lines and on the slip; l
         """Begin at one's own van; offer what was left unfinished."""
         super().on_mount()
         self._seat()
-        kept = self.kept_draft()
+        kept = self.left_draft()
         if kept:
             self._offer(kept)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from textual import work
 
@@ -43,8 +44,9 @@ class RestockFinish(RestockAdding):
         if not final.picks and not differences(seen, sheet.proposal):
             await self._promise(sheet)
             return
-        slip = await self.attempt(
+        slip = await self.post(
             lambda depot: post_sheet(depot, operator, sheet, seen, only_ticked=only_ticked, reason=reason),
+            left=self._draft_without(sheet),
             saying="posting …",
         )
         if slip is None:
@@ -127,10 +129,14 @@ class RestockFinish(RestockAdding):
 
         return bool(await self.attempt(run))
 
+    def _draft_without(self, sheet: Sheet) -> dict[str, Any] | None:
+        others = {van: edits for van, edits in self.kept.items() if van != sheet.van.code}
+        return {"van": "", "sheets": others} if others else None
+
     def forget(self, sheet: Sheet) -> None:
         """Forget a sheet that is done with, and go back to the vans."""
+        self.keep_draft(self._draft_without(sheet))
         self.kept.pop(sheet.van.code, None)
-        self.keep_draft({"van": "", "sheets": self.kept} if self.kept else None)
         if self.sheet is sheet:
             self.sheet = None
             self.refreshed()

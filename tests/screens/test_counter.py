@@ -177,6 +177,85 @@ async def test_half_entered_work_is_offered_again(path: Path) -> None:
         assert [(line.item_id, line.quantity) for line in again.front.slate.lines] == [(1, 2), (3, 4)]
 
 
+async def test_what_was_settled_about_half_entered_work_comes_back_with_it(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "van 1: MTR-24-L x2, SPC-6-L x4, a 24 volt motor")
+        second = app.front.slate.lines[2].answer.candidates[1].item_id
+        await pilot.press("x", "down", "2")
+        assert [(line.item_id, line.quantity) for line in app.front.slate.lines] == [(3, 4), (second, 1)]
+    again = PartsbinApp(path)
+    async with again.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "")
+        slate = again.front.slate
+        assert [(line.item_id, line.quantity, line.chosen) for line in slate.lines] == [
+            (3, 4, False),
+            (second, 1, True),
+        ]
+        assert slate.van.code == "VAN1"
+        assert len(slate.settled()) == 2
+
+
+async def test_what_is_typed_and_not_yet_entered_stands_in_the_line_again(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        app.front.entry().focus()
+        await pilot.press(*"two left")
+        await pilot.pause(0.6)
+        with Depot.open(path) as depot:
+            assert depot.value("SELECT body FROM drafts") == '"two left"'
+    again = PartsbinApp(path)
+    async with again.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert again.front.entry().value == "two left"
+        await pilot.press("enter")
+        await pilot.pause(0.6)
+        with Depot.open(path) as depot:
+            assert not depot.value("SELECT count(*) FROM drafts WHERE key LIKE 'counter line:%'")
+
+
+async def test_what_is_entered_is_kept_while_the_catalogue_is_still_read(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "MTR-24-L x2")
+        hold, finder = asyncio.Event(), app.finder
+
+        async def reading() -> object:
+            await hold.wait()
+            return finder
+
+        app.the_finder = reading
+        app.front.entry().value = "SPC-6-L x4"
+        app.front.entry().focus()
+        await pilot.press("enter")
+        await pilot.pause()
+        with Depot.open(path) as depot:
+            assert '"unread": ["SPC-6-L x4"]' in depot.value("SELECT body FROM drafts")
+        hold.set()
+        await settled(pilot)
+        with Depot.open(path) as depot:
+            assert "unread" not in depot.value("SELECT body FROM drafts")
+
+
+async def test_what_is_posted_is_not_offered_again_though_the_program_ends_at_that_moment(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "van 1: SPC-6-L x2, a 24 volt motor")
+        app.front._finished = lambda _words: asyncio.sleep(0)  # as if killed with the slip posted, nothing told yet
+        await pilot.press("c")
+        await settled(pilot)
+    again = PartsbinApp(path)
+    async with again.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "")
+        assert [line.text for line in again.front.slate.lines] == ["a 24 volt motor"]
+
+
 async def test_another_terminals_posting_shows_within_two_seconds(path: Path) -> None:
     app = PartsbinApp(path)
     async with app.run_test(size=(80, 24)) as pilot:

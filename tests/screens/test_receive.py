@@ -85,7 +85,7 @@ async def test_an_order_is_chosen_from_the_list_checked_and_posted(pilot, path):
         assert (head.kind, head.reference, head.lines) == ("receipt", "PO-1001 DN-5", 3)
         assert [line.due for line in lines_of(depot, "PO-1001")] == [0, 48, 40]
         assert [line.entered for line in slip_lines(depot, head.id)] == ["", "", "1 case + 10"]
-    assert front(pilot).kept_draft() is None
+    assert front(pilot).left_draft() is None
 
 
 async def test_what_another_terminal_booked_of_the_same_order_is_told_before_posting(pilot, path):
@@ -260,7 +260,7 @@ async def test_what_is_half_entered_is_there_after_a_restart(path):
             assert "half entered" in message(pilot)
 
 
-async def test_a_delivery_handed_over_to_a_colleague_is_not_offered_to_both(pilot, path):
+async def test_a_delivery_handed_over_to_a_colleague_is_kept_as_theirs(pilot, path):
     with Depot.open(path) as depot:
         depot.run("INSERT INTO operators (initials, name, role, badge) VALUES ('AB', 'Ann', 'clerk', '17')")
     await entered(pilot, "MTR-24-L 3")
@@ -268,7 +268,8 @@ async def test_a_delivery_handed_over_to_a_colleague_is_not_offered_to_both(pilo
     assert "Ann is at the desk" in message(pilot)
     await entered(pilot, "4")
     with Depot.open(path) as depot:
-        assert [row["key"] for row in depot.all("SELECT key FROM drafts")] == ["receive:AB"]
+        whose = depot.all("SELECT initials FROM drafts JOIN operators ON operators.id = drafts.operator")
+        assert [row["initials"] for row in whose] == ["AB"]
 
 
 async def test_cautions_travel_with_the_item(pilot):

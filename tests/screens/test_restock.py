@@ -276,7 +276,7 @@ async def test_one_key_posts_one_checkout_promises_and_writes_the_slip(pilot: Pi
         assert [(x.part_number, x.due) for x in owed(depot, van=van.id)] == [("MTR-R", 2)]
     assert "1 short, now promised" in message(pilot)
     assert (path.parent / "papers" / f"pick-slip-{slip.id}.pdf").read_bytes()[:5] == b"%PDF-"
-    assert screen(pilot).sheet is None and screen(pilot).kept_draft() is None
+    assert screen(pilot).sheet is None and screen(pilot).left_draft() is None
 
 
 async def test_some_ticked_asks_whether_the_others_go_too(pilot: Pilot[None], path: Path):
@@ -330,7 +330,7 @@ async def test_a_restock_left_unfinished_is_offered_again(path: Path):
     async with app.run_test(size=(80, 24)) as pilot:
         await pressed(pilot, "f4")
         await pressed(pilot, "n")
-        assert screen(pilot).kept_draft() is None
+        assert screen(pilot).left_draft() is None
 
 
 async def test_going_to_another_van_keeps_what_was_done(pilot: Pilot[None]):
