@@ -119,7 +119,19 @@ _CASE_OF = re.compile(r"\b(\d{1,2})x(?=\d+(?:\.\d+)?\s?(?:ml|cl|l)\b)")
 # A lone letter behind what crimps and plugs is the half of the pair it is.
 _MATING = re.compile(r"\b(?:term|spade|crimp|conn|plug|socket|tab)")
 _HALF = re.compile(r"(?<![\w./-])([mf])(?![\w./-])")
+_INCH_PARTS = {"half": "1/2", "quarter": "1/4", "eighth": "1/8", "sixteenth": "1/16"}
+_INCHES = re.compile(
+    r"\b(?:(a|one|three|five|seven)[ -])?(half|quarter|eighth|sixteenth)s?[ -](?:of an[ -])?inch(?:es)?\b"
+)
+_TOPS = {"a": 1, "one": 1, "three": 3, "five": 5, "seven": 7}
+# A screw's gauge glued to its length: 10X3/4IN.
+_GAUGE = re.compile(r"(?<=\d)x(?=\d+/\d)")
 _SEPARATOR = re.compile(r",(?!\d)|(?<![^\dx]\d),|(?<=\d\d),")
+
+
+def _inches(said: re.Match[str]) -> str:
+    """A spelt part of an inch in figures: "five eighths inch" is 5/8 in."""
+    return f"{_TOPS.get(said[1] or 'a', 1)}/{_INCH_PARTS[said[2]].partition('/')[2]} in"
 
 
 def _parted(text: str) -> str:
@@ -127,7 +139,8 @@ def _parted(text: str) -> str:
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
     text = _COUNTED.sub(lambda word: f"{_FIGURES[word[1]]} ", text)
-    text = _CASE_OF.sub(r"\1 x ", text)
+    text = _CASE_OF.sub(r"\1 x ", _GAUGE.sub(" x ", text))
+    text = _INCHES.sub(_inches, text)
     if _MATING.search(text):
         text = _HALF.sub(lambda mark: "male" if mark[1] == "m" else "female", text)
     if "fuse" in text:

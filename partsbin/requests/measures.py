@@ -51,7 +51,7 @@ CODES = (
     r"|\bcee\s?7/\d{1,2}(?![\d/])"
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
 )
-_DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in))?(?![a-z0-9])"
+_DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in))?(?![a-z0-9/])"
 _NUMBER = r"(?:\d+(?:[.,]\d+)+|\d+)"
 # Two supplies parted by a slash need no unit: 230/24.
 _PAIRED = r"(?<![\w./])(?:12|24|34|110|115|120|208|220|230|240)/(?:12|24|34|110|115|120|208|220|230|240)(?![\w/])"
@@ -265,5 +265,5 @@ _SPOKEN = {
     "thread": "{} thread", "pitch": "pitch {}", "container": "{} can", "lanes": "{} lane", "width": "{} width",
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
     "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees",
-    "grams": "{} g", "teeth": "{} tooth", "lamps": "{} lamps",
+    "grams": "{} g", "teeth": "{} tooth", "newtons": "{} N", "channels": "{} channel", "lamps": "{} lamps",
 }  # fmt: skip

@@ -62,6 +62,7 @@ class Query:
     figures: tuple[float, ...] = ()
     machines: frozenset[str] = frozenset()
     hits: dict[int, Hit] = field(default_factory=dict)
+    unwanted: tuple[str, ...] = ()
     strange_codes: int = 0
     telling: set[str] = field(default_factory=set)
     asked: frozenset[str] = frozenset()
@@ -77,7 +78,7 @@ class Query:
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
-    said_words = _designations(index, query)
+    said_words = _designations(index, query, _wanted(query))
     settled = settle(said_words, index)
     for said, heard in zip(said_words, index.words.hear(said_words), strict=True):
         _word(index, query, said, heard, settled.get(said, ""))
@@ -95,10 +96,19 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
 _DESIGNATION = re.compile(r"([a-z]{2,})(\d+)")
 
 
-def _designations(index: Index, query: Query) -> list[str]:
+def _wanted(query: Query) -> list[str]:
+    """The words of what is asked for; "not the tall" tells what is not meant."""
+    words = list(query.line.words)
+    place = words.index("not") if "not" in words[:-1] else len(words)
+    behind = [word for word in words[place + 1 :] if word not in ("the", "a", "an")]
+    query.unwanted = (*query.line.excluded, *behind[:1])
+    return words[:place] + behind[1:] if place else words
+
+
+def _designations(index: Index, query: Query, said: list[str]) -> list[str]:
     """The words said; "fs4" is FS and a 4 where the catalogue parts them."""
     words: list[str] = []
-    for word in query.line.words:
+    for word in said:
         parted = _DESIGNATION.fullmatch(word)
         if parted and index.knows(parted[1]) and not index.knows(word):
             words.append(parted[1])

@@ -7,7 +7,7 @@ import math
 from partsbin.requests.describe import LINKS
 from partsbin.requests.query import AskedWord, Query
 from partsbin.requests.scored import Scored
-from partsbin.requests.spelling import shortens
+from partsbin.requests.spelling import kin, shortens
 from partsbin.requests.values import compare_figures, compare_values
 from partsbin.requests.view import View
 from partsbin.requests.words import split_words
@@ -32,6 +32,7 @@ FEATURES = (
     "alias",  # a whole alias was said
     "learned",  # these words have been settled as this item before
     "figures",  # loose figures found in the item
+    "behind",  # all it has of the words said is behind "for", "with" or "on"
     "alone",  # the only item that has all that was said
     "other_figures",  # loose figures the item has not
 )
@@ -57,7 +58,8 @@ WEIGHTS: dict[str, float] = {
     "alias": 1.6,
     "learned": 3.0,
     "figures": 1.2,
-    "alone": 2.0,
+    "behind": -3.0,
+    "alone": 3.0,
     "other_figures": -2.0,
 }
 NONE_WEIGHTS: dict[str, float] = {"always": 5.5, "unknown": 2.2, "no_family": 0.0, "strange_code": 3.0}
@@ -82,15 +84,18 @@ def carries_all(query: Query, one: Scored) -> bool:
     """Whether an item has every word, value, figure and machine said, two of them at least."""
     lacks = one.missed or one.silent or one.contradictions
     told = any(one.features.get(name) for name in ("agrees", "figures", "machine", "carried_machine"))
-    doubts = ("" if told else "by_name", "unstated", "near_number", "other_carried", "other_family")
+    doubts = ("" if told else "by_name", "behind", "unstated", "near_number", "other_carried", "other_family")
     doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)
     figures = one.features.get("figures", 0.0) >= min(len(query.figures), 2)
     return not lacks and not doubtful and figures and len(set(one.matched)) > 1
 
 
 def names_it(one: Scored) -> bool:
-    """Whether the first word of an item's description was said."""
-    return bool(one.view.ordered) and one.view.ordered[0] in one.matched
+    """Whether what kind of thing an item is was said: its family, or else the noun of its description.
+
+    That is the word before the first comma ("Scoop lid, smoked"), or the first of all ("LID SCOOP SMOKED").
+    """
+    return bool(one.features.get("family")) or one.view.noun in one.matched
 
 
 def none_features(query: Query, best: Scored | None) -> dict[str, float]:
@@ -147,6 +152,8 @@ def _words(query: Query, scored: Scored) -> None:
         elif not word.noise:
             scored.missed.append(word.said)
     scored.features["covered"] = gained / total if total else 0.0
+    if scored.matched and view.front.isdisjoint(scored.matched) and not view.words.isdisjoint(scored.matched):
+        scored.features["behind"] = 1.0
     asked = query.asked
     own = view.words if len(view.aliases) == 0 else frozenset(view.ordered)
     if own:
@@ -170,12 +177,19 @@ def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -
     if not best and not word.noise and (term := _cut_from(word.said, scored.view, query.asked)):
         scored.opened.add(word.said)
         return _CUT, term
+    if not best and not word.noise and (term := next((one for one in scored.view.ordered if kin(word.said, one)), "")):
+        scored.opened.add(word.said)
+        return _KIN, term
     return best, term
 
 
 _BARE = 0.35
 _CUT = 0.75
 """What a word cut short counts beside the whole word."""
+
+
+_KIN = 0.85
+"""What another form of the same word counts: a stirrer motor is a MTR STIR."""
 
 
 def _cut_from(said: str, view: View, asked: frozenset[str]) -> str:

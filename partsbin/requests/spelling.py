@@ -30,6 +30,40 @@ def shortens(short: str, word: str) -> bool:
     return all(sign in rest for sign in short)
 
 
+_ENDINGS = (
+    "ations",
+    "ation",
+    "ators",
+    "ator",
+    "ings",
+    "ing",
+    "ions",
+    "ion",
+    "ers",
+    "er",
+    "ors",
+    "or",
+    "ed",
+    "es",
+    "s",
+    "e",
+)
+
+
+def _stem(word: str) -> str:
+    """A word without its ending, a doubled letter before it once: stirrer, stirring and stir share stir."""
+    for ending in _ENDINGS:
+        if word.endswith(ending) and len(word) - len(ending) >= 4:
+            word = word.removesuffix(ending)
+            break
+    return word[:-1] if len(word) > 4 and word[-1] == word[-2] else word
+
+
+def kin(word: str, other: str) -> bool:
+    """Whether two words are forms of one: evaporator and evaporation, braked and brake."""
+    return word[:4] == other[:4] and word.isalpha() and other.isalpha() and _stem(word) == _stem(other)
+
+
 class Speller:
     """Guesses among a vocabulary that grows with the catalogue."""
 

@@ -44,7 +44,7 @@ def compare_values(query: Query, scored: Scored) -> None:
     scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
     if unstated and not query.hits:
         scored.features["unstated"] = 1.0
-    for word in query.line.excluded:
+    for word in query.unwanted:
         if word in scored.view.words or any(
             word == value for values in scored.view.attributes.values() for value in values
         ):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from partsbin.requests.describe import LINKS
 from partsbin.requests.measures import Value
 from partsbin.requests.terms import Terms, split_usual
 from partsbin.requests.types import CatalogueItem
@@ -39,6 +40,8 @@ class View:
     learned: tuple[tuple[frozenset[str], int], ...]
     plain: frozenset[str]
     marks: frozenset[str]
+    front: frozenset[str]
+    noun: str
 
 
 def look(terms: Terms, item: CatalogueItem) -> View:
@@ -61,7 +64,21 @@ def look(terms: Terms, item: CatalogueItem) -> View:
         tuple(learned),
         frozenset(word for word in described.words if _says_nothing(terms.words, word)) | named,
         _marks(terms.words, described.words),
+        frozenset(front(described.words)).union(*aliases),
+        _noun(terms, item, described.words),
     )
+
+
+def _noun(terms: Terms, item: CatalogueItem, ordered: list[str]) -> str:
+    """The word that says what an item is: the last before the first comma, or where there is none the first of all."""
+    named, comma, _ = item.description.partition(",")
+    words = front(terms.linked(terms.describer.read(named).words)) if comma else ordered[:1]
+    return words[-1] if words else ""
+
+
+def front(ordered: list[str]) -> list[str]:
+    """The words of a description before "for", "with" and the like: what the thing is, not what it belongs to."""
+    return ordered[: next((place for place, word in enumerate(ordered) if place and word in LINKS), len(ordered))]
 
 
 def _marks(words: Words, ordered: list[str]) -> frozenset[str]:
