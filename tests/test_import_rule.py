@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parents[1] / "partsbin"
-SHARED = {"errors", "resources", "codes", "lengths", "__init__"}
+SHARED = {"errors", "resources", "codes", "lengths", "wanted", "__init__"}
 MAY = {
     "depot": set(),
     "requests": set(),

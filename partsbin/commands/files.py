@@ -10,9 +10,7 @@ from pathlib import Path
 from partsbin.commands.session import Session, tell
 from partsbin.commands.working import working
 from partsbin.depot.check import differences
-from partsbin.depot.file import Depot, copy_to
-from partsbin.depot.sqlite_file import beside
-from partsbin.errors import Refused
+from partsbin.depot.file import Depot
 
 Add = Callable[..., argparse.ArgumentParser]
 
@@ -91,14 +89,10 @@ def export(session: Session, options: argparse.Namespace) -> int:
 
 def backup_(session: Session, options: argparse.Namespace) -> int:
     """Copy the live depot."""
-    if options.file.exists():
-        message = f"{options.file} is already there; give the backup another name."
-        raise Refused(message)
-    if options.file.resolve() in beside(session.path.resolve()):
-        message = f"{options.file} is a name the depot itself needs; give the backup another."
-        raise Refused(message)
+    from partsbin.exchange.backups import back_up
+
     with session.open() as depot:
-        copy_to(depot.connection, options.file, working.pages)
+        back_up(depot, options.file, working.pages)
     return session.answer({"backup": str(options.file)}, f"Backed up to {options.file}, opened and proved.")
 
 

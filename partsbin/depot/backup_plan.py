@@ -13,8 +13,9 @@ from contextlib import suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from partsbin.depot.copying import copy_to
 from partsbin.depot.faults import explained
-from partsbin.depot.file import Depot, copy_to
+from partsbin.depot.file import Depot
 
 FOLDER = "backups"
 DAYS, WEEKS = 7, 4

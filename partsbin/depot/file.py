@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -13,9 +12,10 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from partsbin.depot import clock, migrations
+from partsbin.depot.copying import copy_to
 from partsbin.depot.faults import damaged, explained
 from partsbin.depot.plain_text import plain
-from partsbin.depot.sqlite_file import APPLICATION_ID, SETTINGS, beside, connect, furnish, require_sqlite
+from partsbin.depot.sqlite_file import APPLICATION_ID, SETTINGS, connect, furnish, require_sqlite
 from partsbin.errors import Refused
 
 _PATIENCE = 60.0
@@ -241,34 +241,6 @@ class Depot:
             if self.connection.in_transaction:
                 self.connection.execute("ROLLBACK")
             raise
-
-
-def copy_to(connection: sqlite3.Connection, target: Path, progress: Callable[[int, int], None] | None = None) -> None:
-    """Write a consistent copy of a live file to ``target`` and prove that it opens whole.
-
-    The copy appears under its name only when it is complete. ``progress`` hears pages (left, of all) and may raise to
-    stop. Refuses when the copy does not check or its disk fills up.
-    """
-    partial = target.with_name(f"{target.name}.partial-{os.getpid()}-{time.time_ns()}")  # two terminals, two copies
-    with explained(target):
-        try:
-            copy = sqlite3.connect(partial, isolation_level=None)
-            try:
-                if progress is None:
-                    connection.backup(copy)
-                else:  # in small steps, so that it can be stopped
-                    connection.backup(copy, pages=2000, progress=lambda _s, left, of: progress(left, of), sleep=0)
-                copy.execute("PRAGMA journal_mode = DELETE")
-                verdict = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
-            finally:
-                copy.close()
-            if verdict != "ok":
-                message = f"The copy {target} does not check; it was not kept. Run “partsbin check” on the depot."
-                raise Refused(message)
-            partial.replace(target)
-        finally:
-            for left in (partial, *beside(partial)):
-                left.unlink(missing_ok=True)
 
 
 def _which_file(path: Path) -> tuple[int, int] | None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot import clock
 from partsbin.depot.demand import Weeks, moves_by_week, weekly_short
 from partsbin.depot.file import Depot, Row
+from partsbin.wanted import still_wanted
 
 if TYPE_CHECKING:
     import numpy as np
@@ -56,6 +57,7 @@ def _read(
     used, came = np.zeros((items, weeks)), np.zeros((items, weeks), dtype=bool)
     stock = np.zeros((items, weeks + 1), dtype=np.int32)  # changes, the first column those before the first week
     while batch := moves.fetchmany(_BATCH):
+        still_wanted()
         item, week, asked, change = np.array(batch, dtype=np.int64).T
         known = place[item] >= 0
         row, week, asked, change = place[item[known]], week[known], asked[known], change[known]

@@ -1,4 +1,4 @@
-"""Putting a backup back: proved first, and what was there is kept."""
+"""A backup under a name of one's own; and putting one back: proved first, and what was there is kept."""
 
 from __future__ import annotations
 
@@ -8,10 +8,27 @@ import time
 from datetime import UTC, datetime
 from pathlib import Path
 
+from partsbin.depot.copying import Progress, copy_to
 from partsbin.depot.faults import explained
 from partsbin.depot.file import Depot
 from partsbin.depot.sqlite_file import beside
 from partsbin.errors import Refused
+
+
+def require_new_name(depot: Path, backup: Path) -> None:
+    """Refuse a name for a backup that is taken, or that the depot's file itself needs."""
+    if backup.exists():
+        message = f"{backup} is already there; give the backup another name."
+        raise Refused(message)
+    if backup.resolve() in beside(depot.resolve()):
+        message = f"{backup} is a name the depot itself needs; give the backup another."
+        raise Refused(message)
+
+
+def back_up(depot: Depot, backup: Path, progress: Progress | None = None) -> None:
+    """Write a proved copy of a live depot under a name that is not taken."""
+    require_new_name(depot.path, backup)
+    copy_to(depot.connection, backup, progress)
 
 
 def restore(backup: Path, depot: Path) -> Path | None:

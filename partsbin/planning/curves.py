@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from partsbin.planning.distributions import FloatArray, IntArray, cumulative, demand_table, expected_short
 from partsbin.planning.pool import Outlook
+from partsbin.wanted import still_wanted
 
 Curve = NDArray[np.float32]
 _LENGTHS = (8, 16, 32, 64, 128, 256, 512, 1024, 2048, 4096)
@@ -61,6 +62,7 @@ def curves(outlook: Outlook, terms: Terms) -> Iterator[Curves]:
             inside = np.flatnonzero((need > low) & (need <= high) & (scale == step))
             size = max(1, _CELLS // high)
             for start in range(0, len(inside), size):
+                still_wanted()
                 yield _group(outlook, terms, inside[start : start + size], high, int(step))
         low = high
 

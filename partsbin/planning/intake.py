@@ -18,6 +18,7 @@ from partsbin.planning.look_ahead import look_ahead
 from partsbin.planning.lots import Buying, lots
 from partsbin.planning.pool import Outlook
 from partsbin.planning.proposal import PlanInput
+from partsbin.wanted import still_wanted
 
 _BLOCK = 16384
 LITTLE_WEEKS, LITTLE_DEMANDS = 13, 2
@@ -191,6 +192,7 @@ def read_off(x: FloatArray, raw: FloatArray) -> Facts:
 
 
 def _block(x: FloatArray, raw: FloatArray) -> tuple[NDArray[np.generic], ...]:
+    still_wanted()
     known = ~np.isnan(x)
     life = np.cumsum(known, axis=1) > 0  # weeks before the first known one are before the item was stocked
     top = -np.sort(-np.nan_to_num(x), axis=1)[:, :2] if x.shape[1] > 1 else np.zeros((len(x), 2))

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partsbin.planning.distributions import FloatArray, IntArray
+from partsbin.wanted import still_wanted
 
 TINY = 1e-9
 _SLACK = 1 + 1e-9
@@ -100,6 +101,7 @@ class Search:
         rounds, stale, top = int(np.clip(_WORK / len(self.job), _FEWEST, _MOST)), 0, self.value(best)
         here, score = best, top
         for turn in range(rounds):
+            still_wanted()
             trial = self._turn(here, turn)
             got = self.value(trial)
             stale = 0 if got > top + TINY else stale + 1
@@ -135,6 +137,7 @@ class Search:
         order = np.argsort(-(self.weight @ (self.need > 0)), kind="stable")
         alive, kits = np.ones((1, len(self.need)), dtype=bool), np.zeros((1, len(best)), dtype=np.int32)
         for nth, part in enumerate(order):
+            still_wanted()
             steps = np.unique(np.append(self.need[:, part], 0))
             if len(kits) * len(steps) * len(self.need) > _MOST_KITS:
                 return best

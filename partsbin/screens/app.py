@@ -26,6 +26,7 @@ from partsbin.screens.entry import shown
 from partsbin.screens.scan_router import ScanRouter
 from partsbin.screens.staying import Staying
 from partsbin.screens.ways import WAYS, screen_class
+from partsbin.wanted import still_wanted, while_wanted
 
 if TYPE_CHECKING:
     from partsbin.desk.finding import Finder
@@ -39,6 +40,9 @@ _LOOK_EVERY = 1.0
 
 _BACK_UP_AFTER = 5.0
 """Seconds until the day's backup begins: the prompt comes first."""
+
+_LOOK_STEPS = 10_000
+"""Steps of SQLite's machine, about a millisecond, between two looks whether a query is still wanted."""
 
 
 class PartsbinApp(Staying, ScanRouter):
@@ -66,7 +70,8 @@ class PartsbinApp(Staying, ScanRouter):
         self.operator = the_operator(self.depot, initials)
         self._named = bool(initials)
         self.finder: Finder | None = None
-        self.leaving = threading.Event()  # set when the program ends: whoever waits for a printer stops waiting
+        self.leaving = threading.Event()  # set when the program ends: what waits or works behind it stops
+        self.behind = ""  # what is done behind the screens, told in their heading
         self.drafts = Drafts(self.depot)
         self._version = self.depot.data_version()
 
@@ -80,14 +85,27 @@ class PartsbinApp(Staying, ScanRouter):
         self.set_timer(_BACK_UP_AFTER, lambda: self.run_worker(self._back_up_today(), exclusive=False))
 
     async def _back_up_today(self) -> None:
-        """Make the day's backup in the background, on the first opening of a day."""
+        """Make the day's backup in the background, on the first opening of a day; leaving the program stops it."""
         from partsbin.depot.backup_plan import back_up_today
 
+        def progress(left: int, of: int) -> None:
+            still_wanted()
+            self.behind = f"day's backup {100 * (of - left) // max(of, 1)} %"
+
+        showing = self.set_interval(1, self._show_behind)
         try:
-            await self.away(back_up_today)
+            await self.away(lambda depot: back_up_today(depot, progress))
         except Refused as refused:
             if self.front is not None:
                 self.front.complain(f"No backup was made today. {refused}")
+        finally:
+            showing.stop()
+            self.behind = ""
+            self._show_behind()
+
+    def _show_behind(self) -> None:
+        if self.front is not None:
+            self.front.show_heading()
 
     async def on_unmount(self) -> None:
         """Close the file, so that its write-ahead log is folded in."""
@@ -96,12 +114,20 @@ class PartsbinApp(Staying, ScanRouter):
             self.drafts.write(wait=True)
         self.depot.close()
 
-    async def away(self, job: Callable[[Depot], Result]) -> Result:
-        """Run a job on the depot in another thread with its own connection; refusals come back as raised."""
+    async def away(self, job: Callable[[Depot], Result], left: threading.Event | None = None) -> Result:
+        """Run a job on the depot in another thread with its own connection; refusals come back as raised.
+
+        With ``left`` the job only reads: once that is set its queries and sums stop where they are.
+        """
+
+        def unwanted() -> bool:
+            return self.leaving.is_set() or (left is not None and left.is_set())
 
         def run() -> Result:
-            with explained(self.path), Depot.open(self.path) as depot:
+            with explained(self.path), Depot.open(self.path) as depot, while_wanted(unwanted):
                 depot.waiting = lambda word: self.call_from_thread(self._say, word)
+                if left is not None:
+                    depot.connection.set_progress_handler(unwanted, _LOOK_STEPS)
                 return job(depot)
 
         return await asyncio.to_thread(run)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Iterable, Sequence
+from threading import Event
 from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
@@ -137,13 +138,19 @@ class DeskScreen(Staying, Screen[None]):
         """Show the present state of the depot; called when it changed. Screens add their own in ``refreshed``."""
         if not self.query("#heading"):  # not laid out yet: it is renewed once it is
             return
+        self.show_heading()
+        self.refreshed()
+
+    def show_heading(self) -> None:
+        """Show which screen, depot, operator and day it is; what is done behind the screens stands for the depot."""
+        if not self.query("#heading"):
+            return
         day = today(self.depot)
-        name = self.depot.setting("depot_name")
+        name = self.desk.behind or self.depot.setting("depot_name")
         left = f" {self.TITLE_TEXT} · {name}"
         right = f"{self.operator.initials} · {day:%a %d %b} · {clock.week_name(day)} · F1 help "
         width = max(self.app.size.width, 40)
         self.query_one("#heading", Static).update(left.ljust(width - len(right)) + right)
-        self.refreshed()
 
     def refreshed(self) -> None:
         """Bring the screen's own figures up to date."""
@@ -190,14 +197,17 @@ class DeskScreen(Staying, Screen[None]):
     under_way: asyncio.Task[Any] | None = None
     """What ``find_out`` waits for; Esc cancels it."""
 
+    how_far = ""
+    """How far that is, told with its time; it is set from the thread that does it."""
+
     async def find_out(self, job: Callable[[Depot], Any], saying: str) -> Any:  # noqa: ANN401 - whatever the job gives
-        """Run what only reads: after a second its time is told, and Esc leaves it. Else as ``attempt``."""
+        """Run what only reads: after a second its time is told, and Esc stops it. Else as ``attempt``."""
         self.say(saying)
-        began = monotonic()
-        self.under_way = task = asyncio.create_task(self.desk.away(job))
+        began, left, self.how_far = monotonic(), Event(), ""
+        self.under_way = task = asyncio.create_task(self.desk.away(job, left))
         try:
             while not (await asyncio.wait({task}, timeout=1))[0]:
-                self.say(f"{saying} {monotonic() - began:.0f} s · Esc stops")
+                self.say(f"{saying} {self.how_far} {monotonic() - began:.0f} s · Esc stops".replace("  ", " "))
             return task.result()
         except Refused as refused:
             self.complain(refused)
@@ -207,6 +217,7 @@ class DeskScreen(Staying, Screen[None]):
                 raise
             self.say("Stopped; nothing was changed.")
         finally:
+            left.set()
             self.under_way = None
         return None
 

@@ -1,7 +1,8 @@
-"""History: every slip, what stood on it, and taking one back."""
+"""History: every slip, what stood on it, taking one back; proving the file they stand in and backing it up."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual import on, work
@@ -11,16 +12,21 @@ from textual.containers import VerticalScroll
 from textual.widgets import DataTable, Static
 
 from partsbin.depot import clock
+from partsbin.depot.backup_plan import backup_folder
+from partsbin.depot.check import differences
 from partsbin.depot.file import Depot
 from partsbin.depot.history import SlipHead, slip_head, slip_lines, slips
 from partsbin.depot.ledger import reverse
+from partsbin.depot.plain_text import counted
 from partsbin.desk.scanned import look_up
 from partsbin.desk.today import today
 from partsbin.errors import Refused
 from partsbin.exchange import read_scan
+from partsbin.exchange.backups import back_up, require_new_name
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.questions import Ask
+from partsbin.wanted import still_wanted
 
 
 class History(DeskScreen):
@@ -33,9 +39,14 @@ Every slip ever posted, the newest first. Nothing here can be changed; a mistake
 Type words to narrow the list: a slip number, a part number, a bin or van, a reference, initials, a date (2026-11). Or
 scan a slip, a bin or a part.
 Arrow keys walk the list and show what stood on each slip. R takes the slip under the cursor back and asks why.
+
+K checks the file: every stock figure is recomputed and the chain of slips proved. B writes a backup and proves it, on a
+stick for example; one a day is made anyway, in the folder “backups”. Esc stops either.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r", "reverse", "Take back", id="history.reverse"),
+        Binding("k", "check", "Check the file", id="history.check"),
+        Binding("b", "back_up", "Back up", id="history.back_up"),
         Binding("escape", "swap", "Entry line or list", show=False),
     ]
 
@@ -44,6 +55,7 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         self._words = ""
         self._only = False  # the words are one slip's number, and nothing else is shown
         self._newest = 0
+        self._faults: list[str] = []  # what the last check found, shown until something else is looked for
 
     def body(self) -> ComposeResult:
         """Entry line, list, detail."""
@@ -108,7 +120,7 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
             self.complain(f"Slip {number} was not posted in this depot. Enter an empty line for all.")
 
     def _narrow(self, words: str, *, only: bool = False) -> None:
-        self._words, self._only = words, only
+        self._words, self._only, self._faults = words, only, []
         self.refreshed()
         self.query_one("#slips", Lines).focus()
         self.say(f"Slips with “{self._words}”; Enter an empty line for all." if self._words else "")
@@ -122,7 +134,7 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         key = self.query_one("#slips", Lines).key_here
         head = slip_head(self.depot, int(key)) if key else None
         text = _described(self.depot, head) if head else "No slip fits." if self._words else "Nothing is posted yet."
-        self.query_one("#detail", Static).update(text)
+        self.query_one("#detail", Static).update("\n".join(self._faults) or text)
 
     @work
     async def action_reverse(self) -> None:
@@ -137,6 +149,57 @@ Arrow keys walk the list and show what stood on each slip. R takes the slip unde
         slip = await self.attempt(lambda depot: reverse(depot, int(key), operator=operator, reason=reason))
         if slip is not None:
             self.say(f"Slip {key} was taken back by slip {slip}.")
+
+    @work(exclusive=True, group="file")
+    async def action_check(self) -> None:
+        """Recompute every stock figure, prove the chain of slips, and show what does not add up."""
+
+        def progress(what: str) -> None:
+            self.how_far = f"{what} ·"
+
+        found = await self.find_out(lambda depot: differences(depot, progress), "checking …")
+        if found is None:
+            return
+        self._faults = found
+        self._detail()
+        if found:
+            told = f"{counted(len(found), 'difference')}, listed below: post nothing, bring back a backup."
+            self.complain(f"{told} Enter an empty line for the slips.")
+        else:
+            self.say("The depot is proved: every figure adds up.")
+
+    @work(exclusive=True, group="file")
+    async def action_back_up(self) -> None:
+        """Write a backup where the desk says."""
+        here = self.desk.path
+        moment = clock.local_time(clock.now(), self.depot.zone)
+        usual = backup_folder(here) / f"{here.stem}-{moment:%Y-%m-%dT%H%M}.backup"
+        answer = await self.app.push_screen_wait(
+            Ask("Back up to which file?", answer=str(usual), check=lambda text: require_new_name(here, _named(text)))
+        )
+        if answer is None:
+            return
+        target = _named(answer)
+
+        def progress(left: int, of: int) -> None:
+            self.how_far = f"{100 * (of - left) // max(of, 1)} % ·"
+            still_wanted()
+
+        def write(depot: Depot) -> bool:
+            if target.parent == usual.parent:
+                usual.parent.mkdir(exist_ok=True)
+            back_up(depot, target, progress)
+            return True
+
+        if await self.find_out(write, "backing up …"):
+            self.say(f"Backed up to {target}, opened and proved.")
+
+
+def _named(text: str) -> Path:
+    if not text.strip():
+        message = "Name a file, such as /media/stick/depot.backup."
+        raise Refused(message)
+    return Path(text).expanduser()
 
 
 def _reason(text: str) -> None:

@@ -232,8 +232,8 @@ from its own jobs. P writes it all as PDF.
         if text is None:
             return
         van = vans[chosen]
-        kit: VanKit | None = await self.attempt(
-            lambda depot: propose_kit(depot, van, budget=money(text) if text else None), saying="looking at its jobs …"
+        kit: VanKit | None = await self.find_out(
+            lambda depot: propose_kit(depot, van, budget=money(text) if text else None), "looking at its jobs …"
         )
         if kit is None:
             return
@@ -259,7 +259,7 @@ from its own jobs. P writes it all as PDF.
             write_plan(depot, planned, what_if(depot, _TARGETS), path)
             return True
 
-        if await self.attempt(write, saying="writing …"):
+        if await self.find_out(write, "writing …"):
             self.say(f"Proposals: {path}")
 
 

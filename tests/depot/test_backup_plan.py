@@ -9,6 +9,7 @@ import pytest
 
 from partsbin.depot import backup_plan
 from partsbin.depot.check import differences
+from partsbin.depot.copying import copy_to
 from partsbin.depot.file import Depot
 from partsbin.errors import Refused
 from partsbin.exchange.backups import restore
@@ -81,3 +82,38 @@ def test_who_posts_into_a_depot_that_was_replaced_meanwhile_is_told(depot: Depot
     depot.path.rename(depot.path.with_name("elsewhere.depot"))
     with pytest.raises(Refused, match="no longer the file that was opened"):
         depot.set_setting("depot_name", "x")
+
+
+def test_a_backup_ends_however_much_other_terminals_post_and_holds_what_was_there_when_it_began(depot: Depot) -> None:
+    target, steps = depot.path.with_name("b.backup"), []
+    with depot.write():
+        depot.run("CREATE TABLE filler AS SELECT zeroblob(17000000) AS bytes")
+
+    def post(left: int, _of: int) -> None:
+        steps.append(left)
+        assert len(steps) < 50
+        with Depot.open(depot.path) as other:
+            other.set_setting("depot_name", f"step {len(steps)}")
+
+    copy_to(depot.connection, target, post)
+    assert len(steps) > 2
+    with Depot.open(target) as copy:
+        assert not copy.setting("depot_name").startswith("step")
+
+
+def test_a_backup_is_stopped_while_it_is_proved_too(depot: Depot) -> None:
+    target = depot.path.with_name("b.backup")
+    with depot.write():
+        depot.run(
+            "CREATE TABLE filler AS WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM n LIMIT 99999) "
+            "SELECT x FROM n"
+        )
+
+    def stop(left: int, of: int) -> None:
+        if (left, of) == (0, 1):
+            message = "no more of it"
+            raise Refused(message)
+
+    with pytest.raises(Refused, match="no more of it"):
+        copy_to(depot.connection, target, stop)
+    assert list(target.parent.glob("b.backup*")) == []

@@ -10,7 +10,8 @@ import pytest
 
 from partsbin.depot import migrations
 from partsbin.depot.check import differences
-from partsbin.depot.file import Depot, copy_to
+from partsbin.depot.copying import copy_to
+from partsbin.depot.file import Depot
 from partsbin.errors import Refused
 
 

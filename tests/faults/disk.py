@@ -11,7 +11,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from partsbin.depot.check import differences
-from partsbin.depot.file import Depot, copy_to
+from partsbin.depot.copying import copy_to
+from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.desk.posting import Keyed, receive
 from partsbin.exchange.importing import Import

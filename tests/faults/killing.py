@@ -12,7 +12,8 @@ from pathlib import Path
 
 from partsbin.depot import migrations
 from partsbin.depot.check import differences
-from partsbin.depot.file import Depot, copy_to
+from partsbin.depot.copying import copy_to
+from partsbin.depot.file import Depot
 from partsbin.depot.operators import the_operator
 from partsbin.desk.label_jobs import Sheet, make_job, save_job
 from partsbin.desk.labelling import choose

@@ -1,0 +1,129 @@
+"""Long work under the screens: how far it is, Esc and leaving stop it; the file proved and backed up on History."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from threading import Event
+
+import pytest
+
+from partsbin.depot.backup_plan import backup_folder
+from partsbin.depot.file import Depot
+from partsbin.errors import Refused
+from partsbin.screens.app import PartsbinApp
+from partsbin.wanted import still_wanted
+from tests.faults.yard import build
+from tests.screens.driving import asked, entered, front, message, pressed, quiet, until
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return build(tmp_path / "there" / "t.depot", each=5)
+
+
+_ENDLESS = "WITH RECURSIVE n(x) AS (SELECT 1 UNION ALL SELECT x + 1 FROM n) SELECT count(*) FROM n"
+
+
+def _sums(_depot: Depot) -> None:
+    while not Event().wait(0.001):
+        still_wanted()
+
+
+def _query(depot: Depot) -> None:
+    depot.value(_ENDLESS)
+
+
+@pytest.mark.parametrize("endless", [_sums, _query])
+async def test_esc_ends_sums_and_queries_in_their_thread(path: Path, endless, monkeypatch: pytest.MonkeyPatch) -> None:
+    begun, ended = Event(), Event()
+
+    def work(depot: Depot, target: float | None = None) -> None:
+        begun.set()
+        try:
+            endless(depot)
+        except (Refused, sqlite3.OperationalError):
+            ended.set()
+            raise
+
+    monkeypatch.setattr("partsbin.screens.plan.propose", work)
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await pilot.press("f12")
+        await until(pilot, begun.is_set)
+        await pressed(pilot, "escape")
+        assert message(pilot) == "Stopped; nothing was changed."
+        await until(pilot, ended.is_set)
+
+
+async def test_leaving_ends_what_is_under_way(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    begun, ended = Event(), Event()
+
+    def work(depot: Depot, target: float | None = None) -> None:
+        begun.set()
+        try:
+            _query(depot)
+        except sqlite3.OperationalError:
+            ended.set()
+            raise
+
+    monkeypatch.setattr("partsbin.screens.plan.propose", work)
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await pilot.press("f12")
+        await until(pilot, begun.is_set)
+    assert ended.wait(10)
+
+
+async def test_the_days_backup_is_told_in_the_heading_and_leaving_ends_it(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ended = Event()
+
+    def slow(_depot: Depot, progress) -> None:
+        try:
+            while not Event().wait(0.001):
+                progress(60, 100)
+        except Refused:
+            ended.set()
+            raise
+
+    monkeypatch.setattr("partsbin.depot.backup_plan.back_up_today", slow)
+    monkeypatch.setattr("partsbin.screens.app._BACK_UP_AFTER", 0.1)
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: "day's backup 40 %" in str(front(pilot).query_one("#heading").render()))
+        await pilot.press("f8")
+        await until(pilot, lambda: "day's backup 40 %" in str(front(pilot).query_one("#heading").render()))
+    assert ended.wait(10)
+    assert not backup_folder(path).exists()
+
+
+async def test_history_proves_the_file_and_names_what_does_not_add_up(path: Path) -> None:
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await pressed(pilot, "f8", "escape", "k")
+        assert message(pilot) == "The depot is proved: every figure adds up."
+        with sqlite3.connect(path) as other:
+            other.execute("UPDATE stock SET quantity = quantity + 1 WHERE item_id = 1")
+        await pressed(pilot, "k")
+        assert "difference" in message(pilot)
+        front(pilot).renew()
+        assert "moves" in str(front(pilot).query_one("#detail").render())
+        await pressed(pilot, "escape", "enter")
+        assert "Slip 1" in str(front(pilot).query_one("#detail").render())
+
+
+async def test_history_backs_up_to_a_file_of_ones_choice_and_refuses_one_that_is_there(path: Path) -> None:
+    target = path.parent / "stick.backup"
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await pressed(pilot, "f8", "escape", "b")
+        assert "Back up to which file?" in asked(pilot)
+        await entered(pilot, str(path))
+        assert "is already there" in str(pilot.app.screen.query_one(".hint").render())
+        await entered(pilot, str(target))
+        assert "opened and proved" in message(pilot)
+        await pressed(pilot, "b", "enter")
+        assert "opened and proved" in message(pilot)
+    assert len([*backup_folder(path).glob("t-*T*.backup")]) == 1
+    Depot.open(target).close()
