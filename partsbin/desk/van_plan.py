@@ -50,10 +50,11 @@ class VanKit:
     def words(self) -> str:
         """The kit in a sentence or two."""
         money = f"{self.money / 100:,.2f}"
+        apart = " Controlled and dated parts are not carried: they are left out of it." if self.left_out else ""
         return (
-            f"{self.van.code}: {self.jobs} jobs in {WEEKS} weeks. With this kit {self.share:.0%} are finished "
-            f"from the van for {money}; with the present par {self.old_share:.0%}, with par by usage at the same money "
-            f"{self.usage_share:.0%}."
+            f"{self.van.code}: {self.jobs} jobs in {WEEKS} weeks. With this kit {self.share:.0%} would have been "
+            f"finished from the van for {money}; with the present par {self.old_share:.0%}, with par by usage at the "
+            f"same money {self.usage_share:.0%}.{apart}"
         )
 
 
@@ -88,7 +89,8 @@ def propose_kit(depot: Depot, van: Place, *, budget: int | None = None, day: dat
     rounds = max(1, round(len(table) / WEEKS / 2))  # vans are restocked about twice a week
     par = van_kit(table, cost, money, allowed=allowed, jobs_between_restocks=rounds)
     share = [share_completed(p, table, jobs_between_restocks=rounds) for p in (par, present)]
-    usage = share_completed(par_by_usage(table, cost, money), table, jobs_between_restocks=rounds)
+    usual = par_by_usage(table, cost, money, jobs_between_restocks=rounds)
+    usage = share_completed(usual, table, jobs_between_restocks=rounds)
     lines = tuple(
         ParChange(item, int(was), int(new), int(each))
         for item, was, new, each in zip(items, present, par, cost, strict=True)

@@ -112,23 +112,24 @@ def van_kit(
     slim = _Limits(limits.cost[used], limits.budget, limits.room[used], limits.room_limit, limits.most[used])
     par = np.zeros(len(limits.cost), dtype=np.int64)
     if search := _search(whole[:, used], w, slim):
-        par[used] = search.best(_by_usage(need[:, used], slim))
+        par[used] = search.best(_by_usage(need[:, used], whole[:, used], slim))
     return par
 
 
-def par_by_usage(jobs: Jobs, unit_cost: ArrayLike, budget: float) -> IntArray:
+def par_by_usage(jobs: Jobs, unit_cost: ArrayLike, budget: float, *, jobs_between_restocks: int = 1) -> IntArray:
     """The usual rule, for comparison at equal money: units in proportion to use, the most used first.
 
     Each step buys one unit of the part with the greatest use per unit carried (after buying it) that the money
-    left still allows; no part is carried beyond the largest quantity any job took.
+    left still allows; no part is carried beyond the most that the jobs between two restocks ever took.
     """
     limits = _limits(unit_cost, budget, None, None, None, None)
-    return _by_usage(jobs_table(jobs, len(limits.cost)), limits)
+    need = jobs_table(jobs, len(limits.cost))
+    return _by_usage(need, _on_tour(need, jobs_between_restocks), limits)
 
 
-def _by_usage(need: IntArray, limits: _Limits) -> IntArray:
+def _by_usage(need: IntArray, whole: IntArray, limits: _Limits) -> IntArray:
     par = np.zeros(len(limits.cost), dtype=np.int64)
-    used, top = need.sum(axis=0), np.minimum(need.max(axis=0, initial=0), limits.most)
+    used, top = need.sum(axis=0), np.minimum(whole.max(axis=0, initial=0), limits.most)
     money, room = limits.budget, limits.room_limit
     while True:
         open_ = (par < top) & (limits.cost <= money + TINY) & (limits.room <= room + TINY)

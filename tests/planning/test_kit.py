@@ -62,6 +62,12 @@ def test_more_jobs_between_restocks_need_more_of_each():
     assert share_completed([1], jobs, jobs_between_restocks=2) == 0.5
 
 
+def test_the_usual_rule_carries_what_the_jobs_between_restocks_take():
+    jobs = [{0: 1}, {0: 2}, {1: 1}, {0: 1}]
+    assert par_by_usage(jobs, [5, 5], 100).tolist() == [2, 1]
+    assert par_by_usage(jobs, [5, 5], 100, jobs_between_restocks=2).tolist() == [3, 1]
+
+
 def test_jobs_may_be_told_by_part():
     assert jobs_table([{0: 2}, {1: 1}], 2).tolist() == [[2, 0], [0, 1]]
 
