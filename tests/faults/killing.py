@@ -217,7 +217,7 @@ def exports(folder: Path, *, short: bool) -> Tally:
 
 
 def drafts(folder: Path, *, short: bool) -> Tally:
-    """Kill the terminal program with half a delivery entered: it is offered again."""
+    """Kill the terminal program with half a delivery entered and a line half typed: both are offered again."""
     import signal
     import sys
 
@@ -239,6 +239,8 @@ def drafts(folder: Path, *, short: bool) -> Tally:
             terminal.wait_for(f"Test part {part}")
             terminal.type(f"{quantity}\r", gap=0.09)
             terminal.wait_until(lambda q=quantity: q in terminal.text(), 10)  # type: ignore[misc]
+            terminal.type("half typ", gap=0.09)  # slower than a scanner
+            time.sleep(1)  # what is typed is in the file within half a second
             os.killpg(terminal.process.pid, signal.SIGKILL)
             terminal.process.wait()
         tally.tried += 1
@@ -247,6 +249,7 @@ def drafts(folder: Path, *, short: bool) -> Tally:
             terminal.send(F[3])
             try:
                 terminal.wait_for(f"Test part {part}", 10)
+                terminal.wait_for("half typ", 10)
             except AssertionError as gone:
                 tally.missed(str(gone))
         with Depot.open(path) as depot:
