@@ -9,7 +9,7 @@ from partsbin.requests.scoring import WEIGHTS, carries_all, measure, names_it, t
 from partsbin.requests.types import AskedLine, CatalogueItem
 from partsbin.requests.view import View
 
-_POOL = 40
+_POOL = 28
 _ALIKE = 0.25
 _FIRST_OF_EQUALS = 0.2
 """What of a learned word's weight is left where another item fits as well: enough to come first, not to be sure."""
@@ -59,6 +59,8 @@ def _favour_the_only_one(query: Query, found: list[Scored]) -> None:
 def _hold_back_learning(found: list[Scored]) -> None:
     """Let a pick go first, but not answer what was never said: beside one that fits as well it decides nothing."""
     gains = [WEIGHTS["learned"] * one.features.get("learned", 0.0) for one in found]
+    if not any(gains):
+        return
     bare = [one.score - gain for one, gain in zip(found, gains, strict=True)]
     for one, gain, own in zip(found, gains, bare, strict=True):
         rivals = [score for other, score in zip(found, bare, strict=True) if not (other is one or other.contradictions)]

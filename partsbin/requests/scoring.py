@@ -75,19 +75,20 @@ def measure(query: Query, view: View) -> Scored:
     _machine(query, scored)
     _number(query, scored)
     _names(query, scored)
-    weights = WEIGHTS
-    scored.score = sum(weights.get(name, 0.0) * value for name, value in scored.features.items())
+    for name, value in scored.features.items():
+        scored.score += value and WEIGHTS.get(name, 0.0) * value
     return scored
 
 
 def carries_all(query: Query, one: Scored) -> bool:
     """Whether an item has every word, value, figure and machine said, two of them at least."""
-    lacks = one.missed or one.silent or one.contradictions
+    if one.missed or one.silent or one.contradictions or len(one.matched) < 2:
+        return False
     told = any(one.features.get(name) for name in ("agrees", "figures", "machine", "carried_machine"))
     doubts = ("" if told else "by_name", "behind", "unstated", "near_number", "other_carried", "other_family")
     doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)
     figures = one.features.get("figures", 0.0) >= min(len(query.figures), 2)
-    return not lacks and not doubtful and figures and len(set(one.matched)) > 1
+    return not doubtful and figures and len(set(one.matched)) > 1
 
 
 def names_it(one: Scored) -> bool:
@@ -138,7 +139,7 @@ def chances(scores: list[float], none: float) -> list[float]:
 
 def _words(query: Query, scored: Scored) -> None:
     view = scored.view
-    named = {word for code in view.families for word in query.names.get(code, ())}
+    named: set[str] = set().union(*(query.names.get(code, ()) for code in view.families)) if query.names else set()
     total = gained = 0.0
     for word in query.words:
         best, term = _best_term(query, word, named, scored)
@@ -157,9 +158,9 @@ def _words(query: Query, scored: Scored) -> None:
     asked = query.asked
     own = view.words if len(view.aliases) == 0 else frozenset(view.ordered)
     if own:
-        unasked = [word for word in own - asked if word not in view.plain]
-        scored.features["extra"] = len(unasked) / len(own)
-        scored.features["more"] = min(len(unasked), 4) / 4
+        unasked = len(own - asked - view.plain)
+        scored.features["extra"] = unasked / len(own)
+        scored.features["more"] = min(unasked, 4) / 4
         scored.features["marked"] = float(len(view.marks - asked - query.said)) if view.marks else 0.0
 
 
@@ -169,6 +170,8 @@ def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -
     for alternative, weight in word.alternatives:
         if weight > best and alternative in words:
             best, term = weight, alternative
+    if best >= 1.0:
+        return best, term
     if best < 0.85 and named and any(one in named for one, _ in word.alternatives):
         # Another name of the same family is as good, unless a sister item carries the very word asked.
         credit = 0.3 if any(one in query.telling for one, _ in word.alternatives) else 0.85
