@@ -12,6 +12,7 @@ from partsbin.requests.plausible import meant
 from partsbin.requests.query import prepare
 from partsbin.requests.scoring import measure
 from partsbin.requests.segment import SUPPLIES, Segment
+from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
@@ -85,7 +86,7 @@ class Changes:
         """Drop the earlier lines a segment speaks of, in this message or else in the one it answers."""
         named = self._earlier(segment, self.drafts)
         for draft in named:
-            self._cancel(draft)
+            self._cancel(draft, segment.quantity)
         if not named and (named := self._earlier(segment, self.quoted)):
             self.quoted = [one for one in self.quoted if all(one is not draft for draft in named)]
             self.cancelled.extend(map(finished, named))
@@ -103,7 +104,11 @@ class Changes:
             last.excluded.append(value if isinstance(value, str) else f"{value:g}")
         return True
 
-    def _cancel(self, draft: Draft) -> None:
+    def _cancel(self, draft: Draft, some: Token | None = None) -> None:
+        """Take a line back, or some of it: "leave one of the thermostats out"."""
+        if some is not None and draft.stated and 0 < some.count < (draft.quantity or 0) and some.unit == draft.unit:
+            draft.quantity = (draft.quantity or 0) - int(some.count)
+            return
         self.drafts = [one for one in self.drafts if one is not draft]
         self.cancelled.append(finished(draft))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Literal
 
 from partsbin.requests.intents import asks_for, is_story
 from partsbin.requests.token import Token
@@ -10,29 +11,35 @@ from partsbin.requests.token import Token
 _TURNS = re.compile(
     r"\bso\b(?! (?:that|far|long|much|many|on)\b)|\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
     r"\bplease (?:send|can|could)\b|(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b|"
-    r"\b(?:i|we) want\b|\b(?:i|we)'?d like\b"
+    r"\b(?:i|we) (?:want|think|reckon)\b|\b(?:i|we)'?d like\b"
 )
 _PROMISES = re.compile(r"\b(?:and|&) (?=(?:i'?ll|i will)\b(?! (?:have|take|need|want|get|grab)\b))")
 
 
-def clauses(tokens: list[Token], line: str) -> list[tuple[list[Token], bool]]:
-    """The sentence's tokens cut where a story ends in a request, and where a promise follows one.
+Clause = Literal["", "story", "request"]
 
-    With each clause goes whether it is the story.
-    """
+
+def clauses(tokens: list[Token], line: str) -> list[tuple[list[Token], Clause]]:
+    """The sentence's tokens cut where a story ends in a request, and where a promise follows one; what each is."""
     if not tokens:
         return []
     start = tokens[0].start
     text = line[start : tokens[-1].end].lower()
     cuts = [turn.start() for turn in _TURNS.finditer(text) if _tells(text[: turn.start()])][:1]
-    stories = cuts[:1]
+    kinds: dict[int, Clause] = dict.fromkeys(cuts, "story")
+    last: Clause = "request" if cuts else ""
     cuts += [promise.start() for promise in _PROMISES.finditer(text)]
-    found, rest = [], tokens
+    found: list[tuple[list[Token], Clause]] = []
+    rest = tokens
     for cut in sorted(cuts):
-        found.append(([token for token in rest if token.start < start + cut], cut in stories))
+        found.append(([token for token in rest if token.start < start + cut], kinds.get(cut, last)))
         rest = [token for token in rest if token.start >= start + cut]
-    return [clause for clause in (*found, (rest, False)) if clause[0]]
+    return [clause for clause in (*found, (rest, "" if len(cuts) > len(kinds) else last)) if clause[0]]
+
+
+_PLACED = re.compile(r"^(?!.*\d).*\b(?:at|in|on)\b(?: (?:the|a|my|our)\b|\s*$)")
 
 
 def _tells(front: str) -> bool:
-    return is_story(front, asks_for(front))
+    """Whether what stands before a turn is no request: a story, or where the machine stands."""
+    return is_story(front, asks_for(front)) or (bool(_PLACED.match(front)) and not asks_for(front))

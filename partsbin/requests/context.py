@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from partsbin.requests.token import Token
+from partsbin.requests.token import Known, Token
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
@@ -39,6 +39,7 @@ class Context:
     site: str = ""
     lanes: list[str] = field(default_factory=list)
     words: Words | None = None
+    known: Known | None = None
 
 
 def mark_context(tokens: list[Token], context: Context) -> list[Token]:
@@ -125,6 +126,8 @@ def _job(tokens: list[Token], position: int, context: Context) -> Found:
     at = _figure_after(tokens, start)
     if not at or _starts_quantity(tokens, at):
         return None
+    if token.text in _JOB_OPEN and context.known is not None and context.known.code(tokens[at].text):
+        return None  # "ref HX-20301" names a part
     long_enough = tokens[at].kind != "number" or tokens[at].count >= 100
     if token.text in _JOB or start > position or (token.text in _JOB_OPEN and long_enough):
         context.job = context.job or _value(tokens[at])

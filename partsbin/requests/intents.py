@@ -17,7 +17,10 @@ _DROPS_ANY = (
     r"hold off(?: on)?|take (?:out|off)|strike out|knock off|don'?t bother with"
 )
 _DROPS_POINTED = r"scratch|drop|leave|lose|ditch|bin|strike"
-_POINTED = r"(?= (?:the|that|those|this|these|it|them|my|your|all|any|both|everything|last|off)\b)"
+_POINTED = (
+    r"(?= (?:the|that|those|this|these|it|them|my|your|all|any|both|everything|last|off|"
+    r"one|two|three|\d+)\b)"
+)
 _DROP = rf"(?:(?:{_DROPS_ANY})\b|(?:{_DROPS_POINTED})\b{_POINTED})"
 # "Leave it at the gate", "drop the old one back Friday".
 _HANDED = r"(?!(?:drop|leave|take)\b.* (?:at|with|by|in|back|round|on my|on the|behind)\b)"
@@ -63,8 +66,8 @@ _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
     r"have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
-    r"running|fitted|replaced|swapped|checked|tried|cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|"
-    r"i'll|i will)\b",
+    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips?|leaked|has|had|fitted|replaced|swapped|checked|"
+    r"tried|cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )
 _INTENTS = (
     ("repeat",
@@ -91,8 +94,9 @@ def intent_of(text: str) -> str:
 
 
 _ASKS = re.compile(
-    r"\b(?:need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|requires|after|bring|can i|can you|"
-    r"could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|looking for|add|also|qty|supply|request)\b"
+    r"\b(?:is best|would do|will do|needed|need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|"
+    r"requires|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
+    r"looking for|add|also|qty|supply|request)\b"
 )
 
 
@@ -129,6 +133,19 @@ def introduces(text: str, segments: list[Segment]) -> bool:
 def is_story(text: str, asks: bool) -> bool:
     """Whether a sentence tells what happened and asks for nothing."""
     return not asks and bool(_STORY.search(text.lower()))
+
+
+# "Thanks for the keypad", "got the modem today", "whip aerial still to come?": about things already asked for.
+_NEWS = re.compile(
+    r"^\W*(?:many )?(?:thanks|thank you|ta|cheers) for\b|^\W*(?:i |we )?(?:got|received|had) (?:the|your|my|our)\b|"
+    r"\b(?:still to come|on back ?-?order|any news (?:on|of|about)|eta|(?:has|have) (?:arrived|turned up|landed))\b",
+    re.IGNORECASE,
+)
+
+
+def is_news(text: str) -> bool:
+    """Whether a sentence only speaks of what was asked for, or has come, before."""
+    return bool(_NEWS.search(text)) and not asks_for(text)
 
 
 _TURNS = re.compile(

@@ -168,6 +168,7 @@ def _all_of(tokens: list[Token], position: int, words: Words) -> Found:
     return None
 
 
+_THE = frozenset(("the", "that", "this"))
 _THEM = frozenset(("them", "those", "these"))
 _POINTING = listed(
     """
@@ -178,9 +179,14 @@ _POINTING = listed(
 
 
 def _pronoun(tokens: list[Token], position: int, words: Words) -> Found:
-    """For "the last one", "that one": nothing is counted where nothing is named behind it."""
+    """For "the last one", "the 24 volt one": nothing is counted where nothing is named behind it."""
     one = tokens[position]
-    if one.text not in ("one", "ones") or not position or tokens[position - 1].text not in _POINTING:
+    if one.text not in ("one", "ones") or not position:
+        return None
+    described = tokens[position - 1].kind == "attribute" and any(
+        token.text in _THE for token in tokens[max(0, position - 4) : position]
+    )
+    if tokens[position - 1].text not in _POINTING and not described:
         return None
     after = tokens[position + 1] if position + 1 < len(tokens) else None
     if after is not None and (after.kind == "attribute" or words.usual(after.text)[0] in words.family_words):

@@ -53,7 +53,12 @@ def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
         if token.kind != "word":
             out.append(token)
             continue
-        if before is not None and before.kind == "word" and _torn(before.text, token.text, words, known):
+        if (
+            before is not None
+            and before.kind == "word"
+            and token.text not in _ASKING
+            and _torn(before.text, token.text, words, known)
+        ):
             out[-1] = Token(before.text + token.text, before.start, token.end)
             continue
         if before is not None and (before.kind == "number" or before.text in _BEFORE_COUNTED):

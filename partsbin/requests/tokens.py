@@ -31,7 +31,27 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     if any("fuse" in words.usual(token.text) for token in tokens if token.kind == "word"):
         tokens = _fuse_marks(tokens)
     tokens = figures(_phrases(tokens, words), known)
+    if known:
+        tokens = _as_described(tokens, words, known)
     return _machines(tokens, words, known) if known else tokens
+
+
+def _as_described(tokens: list[Token], words: Words, known: Known) -> list[Token]:
+    """A figure before a noun as it stands in a description ("3 section slide") tells what kind, and counts nothing."""
+    out: list[Token] = []
+    for position, token in enumerate(tokens):
+        noun = tokens[position + 1] if position + 1 < len(tokens) else None
+        if (
+            token.kind == "number"
+            and noun is not None
+            and noun.kind == "word"
+            and noun.text == singular(noun.text)
+            and frozenset(words.usual(noun.text)) not in words.families
+            and known.says(token.count, noun.text)
+        ):
+            token = Token(token.text, token.start, token.end, "attribute", facts=(("figure", token.count),))
+        out.append(token)
+    return out
 
 
 _FUSE_MARK = re.compile(r"([tf])(\d[\d.]*a)?")
@@ -153,7 +173,7 @@ def _phrase_at(tokens: list[Token], position: int, words: Words) -> tuple[int, l
     first = tokens[position]
     for parts, kind, means in words.phrases.get(first.text, ()) if first.kind == "word" else ():
         taken = _spelled(tokens, position, parts)
-        if not taken:
+        if not taken or (kind == "noise" and _goes_on(tokens, position + taken - 1, words)):
             continue
         end = tokens[position + taken - 1].end
         text = " ".join(parts)
@@ -165,6 +185,16 @@ def _phrase_at(tokens: list[Token], position: int, words: Words) -> tuple[int, l
             return taken, [Token(word, first.start, end) for word in said]
         return taken, [Token(text, first.start, end, "filler")]
     return 0, []
+
+
+def _goes_on(tokens: list[Token], last: int, words: Words) -> bool:
+    """Whether the last word of what seems filler belongs to what follows: "all right hand", "no display board"."""
+    if last + 1 >= len(tokens) or tokens[last + 1].kind != "word":
+        return False
+    if frozenset((*words.usual(tokens[last].text), *words.usual(tokens[last + 1].text))) in words.families:
+        return True
+    values = [parts for parts, kind, _ in words.phrases.get(tokens[last].text, ()) if kind == "value"]
+    return any(_spelled(tokens, last, parts) for parts in values)
 
 
 def _spelled(tokens: list[Token], position: int, parts: tuple[str, ...]) -> int:

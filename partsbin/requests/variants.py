@@ -219,7 +219,9 @@ class Variants(Changes):
         last.lane = segment.lane or last.lane
         if segment.quantity is not None or segment.vague:
             if not last.stated:
-                count(last, segment)
+                each = segment.quantity is not None and segment.quantity.text.endswith((" ea", " each", " apiece"))
+                for draft in targets if each else [last]:
+                    count(draft, segment)
             elif segment.quantity is not None and self._counts_packs(last, segment.quantity):
                 last.facts["pack"] = [float(last.quantity or 0)]
                 last.stated = False

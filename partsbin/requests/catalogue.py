@@ -1,0 +1,80 @@
+"""What the reader of a message asks of the catalogue."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from partsbin.requests.describe import families
+from partsbin.requests.index import Index
+from partsbin.requests.meaning import spelling
+from partsbin.requests.measures import Stated
+from partsbin.requests.numbers import Hit
+from partsbin.requests.terms import attribute_term
+
+
+class Catalogue:
+    """What the reader of a message asks of an index."""
+
+    def __init__(self, index: Index) -> None:
+        self._index = index
+
+    def word(self, word: str) -> bool:
+        """Whether some item's description has this very word."""
+        return self._index.knows(word)
+
+    def sounding(self, said: str) -> str:
+        """The stocked word that words run together sound like, or empty."""
+        index = self._index
+        here = [guess for guess in index.speller.sounding(said) if index.knows(index.words.usual(guess[0])[0])]
+        return max(here, key=lambda guess: guess[1], default=("", 0.0))[0]
+
+    def spell(self, word: str) -> str:
+        """The best spelling of a word neither the trade nor the catalogue knows, or empty."""
+        return spelling(word, self._index)
+
+    def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
+        """Whether an item named by some of the words has all these values."""
+        index = self._index
+        places = index.having(attribute_term(kind, value) for kind, value in facts)
+        usual = [one for word in said for one in index.words.usual(self.spell(word) or word)]
+        named = [*usual, *("+" + code for code in families(index.words, usual))] if places else []
+        return any(not places.isdisjoint(index.postings.get(term, ())) for term in named)
+
+    def code(self, text: str) -> Hit | None:
+        """The items a number as written belongs to, or those whose number it is the front of."""
+        hit = self._index.numbers.find(text)
+        if hit is None and sum(sign.isdigit() for sign in text) > 4 and re.search(r"\w[.\-/]\w", text):
+            return self._index.numbers.starting(text)  # the front of a number, its tail left out
+        return hit
+
+    def number(self, text: str) -> bool:
+        """Whether this is an item's own part number, however short."""
+        return self._index.numbers.owned(text)
+
+    def name(self, text: str) -> bool:
+        """Whether some item goes by this name."""
+        return bool(self._index.names.find(text))
+
+    def machine(self, text: str) -> bool:
+        """Whether this is a machine's whole name."""
+        return self._index.machines.whole(text)
+
+    def machine_word(self, word: str) -> str:
+        """The word of a machine's name this word is, if it tells machines apart."""
+        return self._index.machines.telling(word)
+
+    def machine_part(self, word: str) -> bool:
+        """Whether the word or figure belongs to some machine's name."""
+        return self._index.machines.belongs(word)
+
+    def machine_figure(self, word: str, figure: str) -> bool:
+        """Whether a figure behind a machine's word could be its own."""
+        return self._index.machines.numbered(word, figure)
+
+    def says(self, figure: float, noun: str) -> bool:
+        """Whether some description has this figure right before this noun: "3 section", "16 channel"."""
+        index = self._index
+        places = index.having((f"={figure:g}", index.words.usual(noun)[0]))
+        beside = re.compile(rf"(?<![\w.]){figure:g}[ -]?{re.escape(noun)}\b", re.IGNORECASE)
+        return any(beside.search(index.at(place).description) for place in sorted(places)[:20])
