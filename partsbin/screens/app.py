@@ -265,7 +265,9 @@ class PartsbinApp(Staying, ScanRouter):
             self.front.under_way.cancel()
 
     def action_leave(self) -> None:
-        """Leave the program; entered work is kept as a draft."""
+        """Leave the program; entered work is kept as a draft, down to the last key."""
+        if self.front is not None:
+            self.front.keep_typed()
         self.exit()
 
 

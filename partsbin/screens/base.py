@@ -247,14 +247,15 @@ class DeskScreen(Staying, Screen[None]):
     def typed(self) -> None:
         """Keep what is typed as it is typed: what comes within moments together, so that no key waits for a disk."""
         if self._keeping is None:
-            self._keeping = self.set_timer(_KEPT_WITHIN, self._keep_typed)
+            self._keeping = self.set_timer(_KEPT_WITHIN, self.keep_typed)
 
     def _bring_back_line(self) -> None:
         entry = self.entry()
         entry.value = self.desk.drafts.left(self.operator, self._line) or ""
         entry.cursor_position = len(entry.value)
 
-    def _keep_typed(self) -> None:
+    def keep_typed(self) -> None:
+        """Keep what stands in the entry line."""
         self._keeping = None
         self.desk.drafts.keep(self.operator, self._typed())
 

@@ -92,9 +92,11 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         self.show_line()
 
     def show_line(self) -> None:
-        """Show what is known about the line under the cursor; without one, where there is room, what today needs."""
-        line = self.line
-        if line is not None:
+        """Show what was last asked to see, else what is known about the line in hand, else what today needs."""
+        line, aside = self.line, self.aside()
+        if aside and not self.query_one("#asked", Lines).has_focus:
+            words = aside
+        elif line is not None:
             words = line_words(self.depot, line, self.slate.van)
         else:
             words = "" if self.has_class("-wide") else self.today_told
@@ -151,7 +153,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
 
     def action_clear(self) -> None:
         """Clear the slate for the next request."""
-        self.slate, self.left = Slate(), {}
+        self.slate, self.left, self.lane, self.looked_into = Slate(), {}, None, None
         self.refresh_bindings()
         self.changed()
         self.say("")

@@ -6,7 +6,6 @@ from asyncio import Lock
 from typing import TYPE_CHECKING, Any
 
 from textual import on, work
-from textual.widgets import Static
 
 from partsbin.depot.places import Place, find_place
 from partsbin.screens.base import Lines
@@ -26,6 +25,8 @@ class CounterReading(CounterToday):
         super().__init__()
         self.left: dict[str, Any] = {}
         self.lane: LaneAsked | None = None  # the lane question last answered
+        self.looked_into: Place | None = None  # the place whose stock is shown
+        self._goes_on = False  # what was left stands half typed in the line too
         self._unread: list[str] = []  # entered, and not on the slate yet
         self._reading = Lock()
 
@@ -41,16 +42,21 @@ class CounterReading(CounterToday):
         first, _, more = entered.partition("\n")
         if first:
             told = f"“{first[:40]}”{' and what came after it' if more else ''} stood here when the program ended: "
-            self.say(f"{told}Enter reads it again; whatever else is entered takes its place.")
+            self._goes_on = bool(self.entry().value)
+            more = "and what was half typed." if self._goes_on else "again; whatever else is entered takes its place."
+            self.say(f"{told}Enter reads it {more}")
 
     @on(ScanEntry.Entered)
     def entered(self, message: ScanEntry.Entered) -> None:
         """Read what was typed."""
         message.stop()
-        if message.text.strip():
-            self._read(message.text.strip())
-        elif self.left:
+        text = message.text.strip()
+        if self.left and (self._goes_on or not text):
+            self.left |= {"unread": [*self.left.get("unread", ()), *([text] if text else ())]}
+            self.keep_draft(self.left)
             self._read_left(self.left)
+        elif text:
+            self._read(text)
         elif self.slate.lines:
             self.query_one("#asked", Lines).focus()
 
@@ -114,6 +120,7 @@ class CounterReading(CounterToday):
         if place is not None and place.physical:
             await self._place(place)
             return
+        self.looked_into = None
         self.lane = None if scanned else await lane_asked(self, text, self.slate.van)
         self.refresh_bindings()
         if self.lane is not None:
@@ -165,11 +172,19 @@ class CounterReading(CounterToday):
                 return
         elif place.kind == "bin":
             self.slate.source, self.slate.scanning = place, True
-        self.query_one("#words", Static).update(place_words(self.depot, place))
+        self.looked_into, self.lane = place, None
+        self.refresh_bindings()
+        self.show_slate()
         self.say(self.slate.told())
 
+    def aside(self) -> str:
+        """Return what was asked to see and is no line: a place's stock as it is now, the answer about a lane."""
+        if self.looked_into is not None:
+            return place_words(self.depot, self.looked_into)
+        return self.lane.words() if self.lane is not None else ""
+
     def _tell_lane(self, asked: LaneAsked) -> None:
-        self.query_one("#words", Static).update(asked.words())
+        self.show_slate()
         if kits_of(asked):
             self.query_one("#known").focus()
             self.say(NEXT)

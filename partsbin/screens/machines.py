@@ -84,6 +84,8 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
         head = machine_line(self.machine) if self.machine else "No machines yet: import machines, lane types and lanes."
         self.query_one("#machine", Static).update(head)
         self._lane()
+        if self.change is not None:
+            self._renew_change(self.change)
 
     @property
     def chart(self) -> LaneChart:
@@ -179,14 +181,26 @@ chart for the door. L changes what lanes are worked out from: clearances, contai
             await self._plan(machine, numbers, found[0])
 
     async def _plan(self, machine: MachineRow, numbers: list[str], item: Item) -> None:
+        self._take_up(await self._worked_out(machine, numbers, item))
+        if self.change is not None:
+            self.say("K checks the kit out; D writes the chart when the work is done; arrows leave it.")
+
+    @work(exclusive=True, group="renew")
+    async def _renew_change(self, change: LaneChange) -> None:
+        """Work the change in hand out anew from the stock there is now."""
+        anew = await self._worked_out(change.machine, [lane.lane for lane in change.lanes], change.item)
+        if anew is not None and self.change is change:
+            self.change = anew
+            self._lane()
+
+    async def _worked_out(self, machine: MachineRow, numbers: list[str], item: Item) -> LaneChange | None:
         from partsbin.desk.lane_kits import plan_change
 
         van = self._van_of(machine)
-        self._take_up(
-            await self.attempt(lambda depot: plan_change(depot, machine.asset, numbers, item.part_number, van))
+        change: LaneChange | None = await self.attempt(
+            lambda depot: plan_change(depot, machine.asset, numbers, item.part_number, van)
         )
-        if self.change is not None:
-            self.say("K checks the kit out; D writes the chart when the work is done; arrows leave it.")
+        return change
 
     def _van_of(self, machine: MachineRow) -> Place | None:
         return place_by_id(self.depot, machine.van) if machine.van else None

@@ -343,3 +343,35 @@ async def test_items_edits_a_field_and_refuses_a_wrong_one(path: Path) -> None:
         assert "reorder at 4, up to 9" in message(app)
     with Depot.open(path) as depot:
         assert depot.value("SELECT order_up_to FROM set_points") == 9
+
+
+async def test_what_a_bin_holds_stays_on_screen_and_follows_what_others_post(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "A-01-02-1")
+        words = app.front.query_one("#words")
+        assert "30  SPC-6-L" in str(words.render())
+        with Depot.open(path) as other:
+            receive(other, the_operator(other), [Keyed("SPC-6-L", "7", target="A-01-02-1")])
+        app.look()
+        await settled(pilot)
+        assert "37  SPC-6-L" in str(words.render())
+        await entered(pilot, "MTR-24-L x2")
+        assert "holds" not in str(words.render())
+
+
+async def test_what_was_left_and_what_was_half_typed_behind_it_are_read_together(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "MTR-24-L x2")
+        await pilot.press("escape", *"SPC", "f10")
+    again = PartsbinApp(path)
+    async with again.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert "Enter reads it and what was half typed" in message(again)
+        assert again.front.entry().value == "SPC"
+        await pilot.press(*"-6-L x4", "enter")
+        await settled(pilot)
+        assert [(line.item_id, line.quantity) for line in again.front.slate.lines] == [(1, 2), (3, 4)]
