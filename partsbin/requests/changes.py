@@ -63,6 +63,9 @@ class Changes:
             for draft in list(self.drafts):
                 self._cancel(draft)
             return True
+        if dropping and segment.quantity is not None and self.drafts:
+            self._cancel(self.drafts[-1], segment.quantity)
+            return True
         if words & _LAST and self.drafts and not segment.amends:
             self._cancel(self.drafts[-1])
             return True

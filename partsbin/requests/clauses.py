@@ -9,7 +9,8 @@ from partsbin.requests.intents import asks_for, is_story
 from partsbin.requests.token import Token
 
 _TURNS = re.compile(
-    r"\bso\b(?! (?:that|far|long|much|many|on)\b)|\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
+    r"\bso\b(?! (?:that|far|long|much|many|on|it'?s|that'?s|now|then it)\b)|"
+    r"\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
     r"\bplease (?:send|can|could)\b|(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b|"
     r"\b(?:i|we) (?:want|think|reckon)\b|\b(?:i|we)'?d like\b"
 )

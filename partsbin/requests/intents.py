@@ -66,8 +66,9 @@ _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
     r"have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
-    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips?|leaked|has|had|fitted|replaced|swapped|checked|"
-    r"tried|cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
+    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips?|leaked|has|had|fitted|replaced|swapped|"
+    r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
+    r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )
 _INTENTS = (
     ("repeat",
@@ -94,8 +95,8 @@ def intent_of(text: str) -> str:
 
 
 _ASKS = re.compile(
-    r"\b(?:is best|would do|will do|needed|need|needs|want|wants|send|sending|get|grab|order|please|pls|plz|require|"
-    r"requires|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
+    r"\b(?:could do with|is best|would do|will do|needed|needs?|wants?|send|sending|get|grab|order|please|pls|plz|"
+    r"requires?|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
     r"looking for|add|also|qty|supply|request)\b"
 )
 
@@ -109,6 +110,17 @@ _PROMISES = re.compile(
 def promises(text: str) -> bool:
     """Whether a sentence says what its writer will do."""
     return bool(_PROMISES.match(text.lower()))
+
+
+_DONE = re.compile(
+    r"^\W*(?:(?:i|we)(?:'ve)? |already )*"
+    r"(?:tried|used|fitted|replaced|swapped|changed|found|took|checked|cleaned|tested)\b"
+)
+
+
+def reports(text: str) -> bool:
+    """Whether a sentence says what was done: "tried two" counts nothing that is asked for."""
+    return bool(_DONE.match(text.lower()))
 
 
 def asks_for(text: str) -> bool:
@@ -172,7 +184,8 @@ def excepts(segment: Segment) -> bool:
 
 def refuses(segment: Segment) -> bool:
     """Whether a segment is nothing but a no: "no thanks", "no leave those"."""
-    return not segment.head and bool(_REFUSES.fullmatch(" ".join(token.text for token in segment.tokens)))
+    text = " ".join(token.text for token in segment.tokens)
+    return not segment.head and bool(_REFUSES.fullmatch(re.sub(r"^(?:so|but|and) ", "", text)))
 
 
 def _plainly(segment: Segment) -> str:

@@ -52,7 +52,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             book.note_machine(sentence.segments)
             message.unread.append(sentence.text)
             continue
-        if sentence.questions and later and refuses(later[0].segments[0]):
+        if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):
             book.refuse(sentence.segments.pop(), sentence.text)
             later[0].segments.pop(0)
         book.read(sentence.segments, sentence.text, sentence.start, sentence.whole)
@@ -63,6 +63,11 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         _van_in(line, words, context)
     message.van = message.van or context.van
     return message
+
+
+def _is_refused(sentence: Sentence, answer: Sentence) -> bool:
+    """Whether the last thing a sentence names is refused at once: "compressor? no thanks"."""
+    return bool(sentence.segments and answer.segments) and refuses(answer.segments[0])
 
 
 def _is_furniture(sentence: Sentence) -> bool:

@@ -10,7 +10,7 @@ from partsbin.requests.clauses import Clause, clauses
 from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_for, is_story, marks_of, promises
+from partsbin.requests.intents import asks_for, is_story, marks_of, promises, reports
 from partsbin.requests.meaning import settle
 from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segment import Segment
@@ -73,14 +73,15 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     for segment in segments:
         marks_of(segment)
         segment.words = list(segment.words)
-    asked = any(one.quantity or one.vague or one.codes or one.each for one in segments)
+    asked = not reports(text) and any(one.quantity or one.vague or one.codes or one.each for one in segments)
     asks = kind == "request" or (not kind and not promises(text) and (asks_for(text) or asked))
     whole = None
     if index is not None and 1 < len(segments) < 7 and _may_be_one(segments):
         whole = cutter.look(Segment(tokens=[token for segment in segments for token in segment.tokens][:LONGEST]))
     start, end = tokens[0].start, tokens[-1].end
     questions = line[end:].lstrip().startswith("?")
-    story = kind == "story" or is_story(_front(text, start, segments), asks)
+    front = _front(text, start, segments)
+    story = kind == "story" or is_story(front, asks) or (not asks and _says_what_it_does(segments, words))
     return Sentence(text, start, segments, story, asks, whole, questions)
 
 
@@ -94,6 +95,21 @@ def _front(text: str, start: int, segments: list[Segment]) -> str:
     """
     first = next((segment for segment in segments if segment.head), None)
     return text if first is None or _TELLING.match(text) else text[: first.end - start]
+
+
+_VERB = re.compile(r"[a-z]{2,}(?:ed|ing|[^su]s)")
+_NO_VERBS = listed(
+    "parts bits items pieces pcs spares things thanks cheers asap boxes bags packs packets cases sets pairs"
+)
+
+
+def _says_what_it_does(segments: list[Segment], words: Words) -> bool:
+    """Whether a verb stands right behind the first thing named: "the flap sticks", "compressor sounds normal"."""
+    first = next((segment for segment in segments if segment.head), None)
+    said = [token.text for token in first.tokens if token.kind in ("word", "attribute")] if first else []
+    naming = [place for place, word in enumerate(said) if words.usual(word)[0] in words.family_words]
+    behind = said[naming[-1] + 1 :][:2] if naming else []
+    return any(_VERB.fullmatch(word) and word in words.noise and word not in _NO_VERBS for word in behind)
 
 
 def _may_be_one(segments: list[Segment]) -> bool:

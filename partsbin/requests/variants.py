@@ -71,6 +71,8 @@ class Variants(Changes):
             return False
         last, facts = self.drafts[-1], _facts(segment)
         counted = segment.quantity is not None or segment.vague
+        if counted and said(segment).startswith(("all ", "both ")) and not segment.unknown:
+            return True  # "send all three": those that were named
         if (facts and _points_back(segment)) or ((facts or segment.figures) and not counted and not segment.unknown):
             self._qualify(last, segment, text)
         elif counted and facts and last.words:
@@ -86,7 +88,7 @@ class Variants(Changes):
     def _belongs_behind(self, last: Draft | None, segment: Segment, following: Segment) -> bool:
         """Whether what names nothing itself waits for the thing behind it: "keypad plus lh and rh hinge"."""
         facts = _facts(segment)
-        if last is None and facts and self.drafts and _points_back(segment):
+        if last is None and self.drafts and ((facts and _points_back(segment)) or _counts_itself(segment, following)):
             return False
         if last is None and (facts or segment.quantity is not None or segment.vague or segment.figures):
             return True
@@ -294,6 +296,13 @@ class Variants(Changes):
 
 def _facts(segment: Segment) -> list[tuple[str, Value, bool]]:
     return [fact for fact in segment.facts if fact[0] not in IGNORED]
+
+
+def _counts_itself(segment: Segment, following: Segment) -> bool:
+    """Whether a bare count is not that of the thing behind it: "send ten, and a relay"."""
+    bare = segment.quantity is not None and not segment.facts and not segment.figures
+    own = following.quantity is not None or any(token.text in ("a", "an") for token in following.tokens[:1])
+    return bare and own and following.joined in (*_BESIDE, ",", "also")
 
 
 def _points_back(segment: Segment) -> bool:
