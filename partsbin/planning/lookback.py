@@ -5,7 +5,8 @@ the next over the demand that followed, and the units short are compared with th
 the shortage the model may plan for. What the model itself expects of stock left above levels that came down counts
 in full; the rest is believed as far as it is certain: its error is read off how unevenly the shortages fall on items
 and on points in time (ratio estimator over clusters, Cochran, Sampling Techniques, ch. 6), so a few shortages, one
-giant job or one week's surge change little.
+giant job or one week's surge change little. For the same reason what came is compared with what was expected item by
+item, each weighed by the inverse root of its stock: by units, a handful of the largest would drown all others.
 """
 
 from __future__ import annotations
@@ -91,20 +92,18 @@ def _reaches(share: FloatArray, allowed: float, tried: FloatArray) -> float:
 
 def _trial(x: FloatArray, points: list[_Point], goal: float) -> tuple[float, float, float]:
     """When the model aims at `goal`: share of units short it expects, that came, and the variance of its logarithm."""
-    held = _held(x, points, goal)
-    expected = sum(
-        float(g.at(g.short, level[g.items].astype(np.int64) // g.scale).sum())
-        for p, level in zip(points, held, strict=True)
-        for g in p.groups
-    )
-    short, asked = [], []
-    for p, level in zip(points, held, strict=True):
-        clear = ~np.isnan(p.whole)
-        miss = np.maximum(p.whole - level, 0) - np.maximum(p.during - level, 0)
-        short.append(np.where(clear, miss, 0.0))
-        asked.append(np.where(clear, p.whole - p.during, 0.0))
-    cycles = max(sum(float(p.cycle.sum()) for p in points), 1e-12)
-    return expected / cycles, *_share(np.array(short), np.array(asked))
+    held = np.array(_held(x, points, goal))
+    during, whole, cycle = (np.array([getattr(p, name) for p in points]) for name in ("during", "whole", "cycle"))
+    expected = np.zeros_like(held)
+    for row, p, level in zip(expected, points, held, strict=True):
+        for g in p.groups:
+            row[g.items] = g.at(g.short, level[g.items].astype(np.int64) // g.scale)
+    weight = np.where(np.isnan(whole), 0.0, 1 / np.sqrt(np.maximum(held, 1.0)))
+    short = np.maximum(whole - held, 0) - np.maximum(during - held, 0)
+    came, doubt = _share(np.nan_to_num(short) * weight, np.nan_to_num(whole - during) * weight)
+    told = float((expected * weight).sum()) / max(float((cycle * weight).sum()), 1e-12)
+    planned = float(expected.sum()) / max(float(cycle.sum()), 1e-12)
+    return planned, planned * came / max(told, 1e-12), doubt
 
 
 def _held(x: FloatArray, points: list[_Point], goal: float) -> list[FloatArray]:

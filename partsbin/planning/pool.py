@@ -21,6 +21,7 @@ from partsbin.planning.distributions import FloatArray, IntArray
 SPEEDS = np.array([0.0, 0.03, 0.08, 0.2, 0.5])
 _LINE = 2  # the speed whose line is drawn on
 _PRIOR_PERIODS = 2.0  # own memory counts as if this many usual periods came before it
+_PRIOR_SIZES = 3.0  # demands' worth of the pool's variation in an item's own
 _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
 _START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.0, 0.2])  # the last two: the line drawn on, the pool's share
 _TRUST, _TIER_TRUST = 30.0, 100.0  # cases' worth of trust in the start, and of a tier in all items together
@@ -72,11 +73,15 @@ class Usual:
 
     @classmethod
     def of(cls, x: FloatArray) -> Usual:
-        """Geometric mean of the items' sizes, pooled variation of those with two demands, recent chance."""
+        """Geometric mean of the items' sizes, pooled variation of those with two demands, recent chance.
+
+        The variation is a ratio of sums in which the square of a mean of n sizes is freed of its own scatter: without
+        that, items seem to vary the less the fewer demands they have shown.
+        """
         count, total, scatter = _sizes(x)
         some, many = count > 0, count >= 2
         size = float(np.exp(np.mean(np.log(total[some] / count[some])))) if some.any() else 1.0
-        free = max(float((count - 1)[many].sum()), 1.0)
+        free = max(float((count - 1 - scatter)[many].sum()), 1.0)
         variation = float((count * scatter)[many].sum()) / free if many.any() else 0.5
         weights = (1 - SPEEDS[1]) ** np.arange(x.shape[1])[::-1]
         seen = float((~np.isnan(x) @ weights).sum())
@@ -125,7 +130,8 @@ class _Facts:
     def of(cls, x: FloatArray, usual: Usual) -> _Facts:
         count, total, scatter = _sizes(x)
         seen = (~np.isnan(x)).sum(axis=1) + _PRIOR_PERIODS
-        size, variation = (total + usual.size) / (count + 1), (count * scatter + 3 * usual.variation) / (count + 3)
+        size, free = (total + usual.size) / (count + 1), np.maximum(count - 1, 0) - scatter
+        variation = (count * scatter + _PRIOR_SIZES * usual.variation) / (free + _PRIOR_SIZES)
         own = np.where(count > 0, total / np.maximum(count, 1), usual.size) / usual.size
         return cls(size, usual.size * own ** (count / (count + 1)), variation, seen)
 
