@@ -39,11 +39,11 @@ def _names_the_pack(line: AskedLine, item: CatalogueItem) -> bool:
     """Whether what is counted is the case though the count has no unit: "2 cola cases", "cola 24s x2", "4x24"."""
     if line.unit != "each" or item.pack_size < 2:
         return False
-    if line.attribute("pack") == float(item.pack_size):
-        return True
+    if line.quantity_stated and line.attribute("pack") == float(item.pack_size):
+        return True  # unstated, "cola 24s" says which, not how many
     if not (sold_in_cases(item) or says_its_pack(item)):
         return False
-    if float(item.pack_size) in line.numbers or _cases_by(line, item):
+    if _cases_by(line, item) or (line.quantity_stated and float(item.pack_size) in line.numbers):
         return True
     return not _PACK_WORDS.isdisjoint(line.words)
 

@@ -153,6 +153,7 @@ def _kind_of(text: str, width: int, known: Known) -> str:
         and width > 1
         and any(part.isdigit() and len(part) < 3 for part in re.split(r"[\s-]+", text))
         and len(key) < 8
+        and not known.number(text)
     ):
         return ""
     if len(key) < 4 or not text[-1].isalnum() or (width == 1 and len(key) < 6 and stated(text.lower())):

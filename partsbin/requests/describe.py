@@ -140,7 +140,7 @@ def _parted(text: str) -> str:
         text = _SEPARATOR.sub(" , ", text)
     text = _COUNTED.sub(lambda word: f"{_FIGURES[word[1]]} ", text)
     text = _CASE_OF.sub(r"\1 x ", _GAUGE.sub(" x ", text))
-    text = _INCHES.sub(_inches, text)
+    text = _INCHES.sub(_inches, text).replace("w/o ", "without ")
     if _MATING.search(text):
         text = _HALF.sub(lambda mark: "male" if mark[1] == "m" else "female", text)
     if "fuse" in text:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+import jellyfish
 from rapidfuzz.distance import OSA
 
 from partsbin.requests.measures import stated
@@ -110,7 +111,10 @@ class Machines:
         if len(word) < 5 or not word.isalpha() or self._common(word):
             return ""
         slips = 1 if len(word) < 8 else 2
+        sound = jellyfish.metaphone(word)
         for known in self._by_word:
+            if len(known) > 3 and known[0] == word[0] and self._tells(known) and jellyfish.metaphone(known) == sound:
+                return known  # "larks" for a Larx
             alike = len(known) >= 5 and known[0] == word[0] and abs(len(known) - len(word)) <= slips
             if alike and self._tells(known) and OSA.distance(word, known, score_cutoff=slips) <= slips:
                 return known

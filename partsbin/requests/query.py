@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from partsbin.requests.describe import families
+from partsbin.requests.describe import LINKS, families
 from partsbin.requests.index import Alternatives, Index
 from partsbin.requests.meaning import likely, settle
 from partsbin.requests.measures import Value, agreement
 from partsbin.requests.numbers import Hit
+from partsbin.requests.segment import usual_of
 from partsbin.requests.terms import attribute_term
 from partsbin.requests.types import AskedLine, Attribute
 
@@ -38,12 +39,16 @@ _NUMERIC = (
 
 @dataclass(slots=True)
 class AskedWord:
-    """A word as said with the usual words it may mean; ``noise`` words may help but are not missed."""
+    """A word as said with the usual words it may mean; ``noise`` words may help but are not missed.
+
+    Noise ``wakes`` where it tells stocked items apart.
+    """
 
     said: str
     alternatives: Alternatives
     weight: float
     noise: bool = False
+    wakes: bool = False
     known: bool = True
     read_as: str = ""
 
@@ -78,7 +83,7 @@ class Query:
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
-    said_words = _designations(index, query, _wanted(query))
+    said_words = _designations(index, query, _wanted(index, query))
     settled = settle(said_words, index)
     for said, heard in zip(said_words, index.words.hear(said_words), strict=True):
         _word(index, query, said, heard, settled.get(said, ""))
@@ -96,12 +101,12 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
 _DESIGNATION = re.compile(r"([a-z]{2,})(\d+)")
 
 
-def _wanted(query: Query) -> list[str]:
-    """The words of what is asked for; "not the tall" tells what is not meant."""
+def _wanted(index: Index, query: Query) -> list[str]:
+    """The words of what is asked for; "not the tall", "without brake" tell what is not meant."""
     words = list(query.line.words)
-    place = words.index("not") if "not" in words[:-1] else len(words)
+    place = next((place for place, word in enumerate(words[:-1]) if word in ("not", "without")), len(words))
     behind = [word for word in words[place + 1 :] if word not in ("the", "a", "an")]
-    query.unwanted = (*query.line.excluded, *behind[:1])
+    query.unwanted = (*query.line.excluded, *usual_of(index.words, *behind[:1]))
     return words[:place] + behind[1:] if place else words
 
 
@@ -140,7 +145,7 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
         query.ordered.append(said)
         meant = next((one for one in (usual[0], _WORN.get(said, "")) if index.knows(one)), "")
         if meant:
-            query.words.append(AskedWord(said, [(meant, 1.0)], 0.3, noise=True))
+            query.words.append(AskedWord(said, [(meant, 1.0)], 0.3, noise=True, wakes=_may_wake(index, said)))
         return
     if len(usual) > 1 or said in words.canon or usual[0] in words.known or index.knows(usual[0]):
         opened = _opened(index, said, usual)
@@ -149,6 +154,7 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
             if said in words.heard and one not in words.family_words:
                 alternatives.extend((heard, 0.85) for heard in words.heard[said])
             query.words.append(_asked(index, said, alternatives, noise=noise))
+            query.words[-1].wakes = noise and _may_wake(index, said)
         usual = (opened[0][0],) if opened else usual
         query.ordered.extend(_best_family_word(index, usual, words.heard.get(said, ())))
         return
@@ -169,6 +175,11 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
             (guess for guess, _ in guesses if guess in words.family_words), guesses[0][0] if guesses else usual[0]
         )
     )
+
+
+def _may_wake(index: Index, said: str) -> bool:
+    """Whether a filler word may say which item is meant; values are compared as such."""
+    return len(said) > 3 and said not in index.words.values and said not in LINKS
 
 
 def _opened(index: Index, said: str, usual: tuple[str, ...]) -> Alternatives:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from partsbin.requests.describe import LINKS
 from partsbin.requests.query import AskedWord, Query
 from partsbin.requests.scored import Scored
 from partsbin.requests.spelling import kin, shortens
@@ -117,7 +116,7 @@ def tell_apart(query: Query, views: list[View]) -> None:
     naming = {term for word in query.words if not word.noise for term, _ in word.alternatives}
     named = [view for view in views if not naming.isdisjoint(view.words)]
     for word in query.words:
-        if word.noise and len(word.said) > 3 and word.said not in LINKS:
+        if word.wakes:
             having = sum(word.alternatives[0][0] in view.words for view in named)
             if 0 < having < len(named):
                 word.noise, word.weight = False, 1.0

@@ -9,7 +9,7 @@ from partsbin.requests.token import Known, Token, text_at
 from partsbin.requests.wordlists import listed
 
 # Figures the trade says in two pieces ("one fifteen", "two ninety"): supplies, refrigerants, container sizes.
-SAID_IN_PIECES = frozenset((110, 115, 120, 134, 208, 220, 230, 240, 250, 290, 330, 355, 375, 440, 473, 500, 591))
+SAID_IN_PIECES = frozenset((110, 115, 120, 134, 208, 220, 230, 240, 250, 290, 330, 355, 375, 440, 473, 500, 591, 750))
 
 
 _CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
@@ -65,7 +65,7 @@ _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 def _as_catalogued(tokens: list[Token], position: int, known: Known) -> tuple[Token, int] | None:
     """Two figures as an item of the asked kind has them: a 2 x 18 W ballast, a case of 35 x 500, a 1/2-13 x 3 bolt."""
     first = tokens[position]
-    if text_at(tokens, position + 1) not in ("x", "by", "times") or position + 2 >= len(tokens):
+    if text_at(tokens, position + 1) not in ("x", "by", "times", "lamp") or position + 2 >= len(tokens):
         return None
     facts = _both_stated(first, tokens[position + 2])
     behind = text_at(tokens, position + 3)

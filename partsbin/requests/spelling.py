@@ -128,7 +128,7 @@ class Speller:
             for guess, distance, _ in process.extract(word, pool, scorer=OSA.distance, score_cutoff=slips, limit=8):
                 weight = 0.95 - (0.75 if len(word) < 6 else 0.5) * distance / len(word)
                 # The first letter is seldom the one mistyped.
-                yield guess, weight - (0.1 if guess[0] != word[0] else 0.0)
+                yield guess, weight - (0.2 if guess == word[1:] else 0.1 if guess[0] != word[0] else 0.0)
 
     def _shortened(self, word: str) -> Iterable[Guess]:
         bones = skeleton(word)
@@ -164,6 +164,9 @@ class Speller:
         """Words this may be cut from, the more of their consonants it keeps the likelier: lge, tscreen, cndsate."""
         for guess in self._by_first.get(word[:1], ()):
             if shortens(word, guess) and len(guess) < 4 * len(word):
+                if len(word) > 4 and guess.endswith(word[1:]):
+                    yield guess, 0.78  # tscreen
+                    continue
                 kept = len(skeleton(word)) / len(skeleton(guess))
                 yield guess, 0.54 + 0.16 * min(kept, 1.0) + (0.04 if guess[-1] == word[-1] else 0.0)
 

@@ -44,7 +44,15 @@ def compare_values(query: Query, scored: Scored) -> None:
     scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
     if unstated and not query.hits:
         scored.features["unstated"] = 1.0
+    _compare_unwanted(query, scored)
+
+
+def _compare_unwanted(query: Query, scored: Scored) -> None:
+    """Note what was asked to be without: the item says it is, or it has it."""
     for word in query.unwanted:
+        if word in scored.view.lacks:
+            scored.features["agrees"] += 1
+            scored.matched.append(f"without {word}")
         if word in scored.view.words or any(
             word == value for values in scored.view.attributes.values() for value in values
         ):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from partsbin.requests.describe import LINKS
 from partsbin.requests.measures import Value
@@ -42,11 +43,14 @@ class View:
     marks: frozenset[str]
     front: frozenset[str]
     noun: str
+    lacks: frozenset[str]
 
 
 def look(terms: Terms, item: CatalogueItem) -> View:
     """The matcher's view of an item."""
     described = terms.describe(item)
+    lacks = frozenset(after for word, after in pairwise(described.words) if word == "without")
+    described.words = [word for word in described.words if word not in lacks]
     aliases = [frozenset(terms.linked(terms.describer.read(alias).words)) for alias in item.aliases]
     learned = [(frozenset(terms.linked(terms.describer.read(text).words)), times) for text, times in item.learned]
     extra = set(split_usual(terms.words, f"{item.category} {item.kind}"))
@@ -66,6 +70,7 @@ def look(terms: Terms, item: CatalogueItem) -> View:
         _marks(terms.words, described.words),
         frozenset(front(described.words)).union(*aliases),
         _noun(terms, item, described.words),
+        lacks,
     )
 
 
