@@ -25,6 +25,7 @@ def add(command: Add) -> None:
     )
     plan.add_argument("--van", metavar="VAN", help="propose this van's kit instead")
     plan.add_argument("--budget", metavar="MONEY", help="what may ride on the van (default: what its par costs now)")
+    plan.add_argument("--load", metavar="KG", help="weight that may ride on the van (default: no limit)")
     plan.add_argument("--what-if", action="store_true", help="stock money and shortages at several targets")
     plan.add_argument("--counts", action="store_true", help="what to count this week, and how true the records are")
     plan.add_argument("--pdf", metavar="F", type=Path, help="write the proposals with their sums and the what-if chart")
@@ -47,7 +48,7 @@ def plan_(session: Session, options: argparse.Namespace) -> int:
     if options.what_if:
         return plans.what_if(session)
     if options.van:
-        return plans.van(session, options.van, options.budget, apply=options.apply)
+        return plans.van(session, options.van, options.budget, options.load, apply=options.apply)
     return plans.shelf(session, options.parts, options.target, apply=options.apply, pdf=options.pdf)
 
 

@@ -12,7 +12,7 @@ from partsbin.depot.places import the_place
 from partsbin.desk.plan import Planned, accept, propose
 from partsbin.desk.plan import what_if as curve
 from partsbin.errors import Refused
-from partsbin.exchange.values import major, money
+from partsbin.exchange.values import decimal, major, money
 
 TARGETS = (0.80, 0.85, 0.90, 0.93, 0.95, 0.97, 0.98, 0.99)
 
@@ -106,13 +106,14 @@ def what_if(session: Session) -> int:
     return session.answer(document, [*table(("TARGET", "ON THE SHELF", "SHORT A YEAR", "FILL"), rows), "", *bars])
 
 
-def van(session: Session, code: str, budget: str | None, *, apply: bool) -> int:
+def van(session: Session, code: str, budget: str | None, load: str | None, *, apply: bool) -> int:
     """Propose a van's kit; ``apply`` makes it the van's par."""
     from partsbin.desk.van_plan import accept_kit, propose_kit
 
     with session.open() as depot:
         place = the_place(depot, code, kinds=("van",))
-        kit = propose_kit(depot, place, budget=money(budget) if budget else None)
+        limit = decimal(load) if load else None
+        kit = propose_kit(depot, place, budget=money(budget) if budget else None, load=limit)
         changed = accept_kit(depot, session.operator(depot), kit) if apply else 0
     rows = [
         (line.item.part_number, line.item.description, line.old, line.new, major(line.cost))
@@ -124,6 +125,7 @@ def van(session: Session, code: str, budget: str | None, *, apply: bool) -> int:
         "van": place.code,
         "jobs": kit.jobs,
         "money": major(kit.money),
+        "weight_kg": round(kit.weight / 1000, 3),
         "share": round(kit.share, 4),
         "old_share": round(kit.old_share, 4),
         "usage_share": round(kit.usage_share, 4),

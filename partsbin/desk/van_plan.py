@@ -31,7 +31,7 @@ class ParChange:
 
 @dataclass(frozen=True, slots=True)
 class VanKit:
-    """A proposed kit. Money in minor units; ``share`` is of jobs finished with what is on the van.
+    """A proposed kit. Money in minor units, weight in grams; ``share`` is of jobs finished with what is on the van.
 
     ``old_share`` is the same for the present par, ``usage_share`` for par by usage at the same money.
     """
@@ -40,6 +40,7 @@ class VanKit:
     jobs: int
     budget: int
     money: int
+    weight: int
     share: float
     old_share: float
     usage_share: float
@@ -53,16 +54,19 @@ class VanKit:
         apart = " Controlled and dated parts are not carried: they are left out of it." if self.left_out else ""
         return (
             f"{self.van.code}: {self.jobs} jobs in {WEEKS} weeks. With this kit {self.share:.0%} would have been "
-            f"finished from the van for {money}; with the present par {self.old_share:.0%}, with par by usage at the "
-            f"same money {self.usage_share:.0%}.{apart}"
+            f"finished from the van for {money} and {self.weight / 1000:,.0f} kg; with the present par "
+            f"{self.old_share:.0%}, with par by usage at the same money {self.usage_share:.0%}.{apart}"
         )
 
 
-def propose_kit(depot: Depot, van: Place, *, budget: int | None = None, day: date | None = None) -> VanKit:
-    """Return the kit for one van; ``budget`` in minor units is what its present par costs when not given.
+def propose_kit(
+    depot: Depot, van: Place, *, budget: int | None = None, load: float | None = None, day: date | None = None
+) -> VanKit:
+    """Return the kit for one van.
 
-    Controlled parts, dated cases and product stay off: they are signed out or loaded for the round, not carried.
-    Parts of unknown cost count as one unit of money. Refuses a van without jobs or without any budget.
+    budget: minor units (default: what its present par costs); load: kilograms (default: no limit; what has no known
+    weight counts as none). Controlled parts, dated cases and product stay off: they are signed out or loaded for the
+    round, not carried. Parts of unknown cost count as one unit of money. Refuses a van without jobs or any budget.
     """
     import numpy as np
 
@@ -87,9 +91,11 @@ def propose_kit(depot: Depot, van: Place, *, budget: int | None = None, day: dat
         message = f"{van.code} has no par yet: say how much may ride with it (a budget)."
         raise Refused(message)
     rounds = max(1, round(len(table) / WEEKS / 2))  # vans are restocked about twice a week
-    par = van_kit(table, cost, money, allowed=allowed, jobs_between_restocks=rounds)
+    weight = np.array([item.weight_g or 0 for item in items], dtype=np.float64)
+    limit = None if load is None else 1000 * load
+    par = van_kit(table, cost, money, room=weight, room_limit=limit, allowed=allowed, jobs_between_restocks=rounds)
     share = [share_completed(p, table, jobs_between_restocks=rounds) for p in (par, present)]
-    usual = par_by_usage(table, cost, money, jobs_between_restocks=rounds)
+    usual = par_by_usage(table, cost, money, room=weight, room_limit=limit, jobs_between_restocks=rounds)
     usage = share_completed(usual, table, jobs_between_restocks=rounds)
     lines = tuple(
         ParChange(item, int(was), int(new), int(each))
@@ -97,7 +103,7 @@ def propose_kit(depot: Depot, van: Place, *, budget: int | None = None, day: dat
         if was or new
     )
     out = tuple(item.part_number for item, ok in zip(items, allowed, strict=True) if not ok)
-    return VanKit(van, len(table), money, int(float(par @ cost)), share[0], share[1], usage, lines, out)
+    return VanKit(van, len(table), money, int(par @ cost), int(par @ weight), share[0], share[1], usage, lines, out)
 
 
 def carried(item: Item) -> bool:

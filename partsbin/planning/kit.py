@@ -116,13 +116,21 @@ def van_kit(
     return par
 
 
-def par_by_usage(jobs: Jobs, unit_cost: ArrayLike, budget: float, *, jobs_between_restocks: int = 1) -> IntArray:
-    """The usual rule, for comparison at equal money: units in proportion to use, the most used first.
+def par_by_usage(
+    jobs: Jobs,
+    unit_cost: ArrayLike,
+    budget: float,
+    *,
+    room: ArrayLike | None = None,
+    room_limit: float | None = None,
+    jobs_between_restocks: int = 1,
+) -> IntArray:
+    """The usual rule, for comparison at equal money and room: units in proportion to use, the most used first.
 
     Each step buys one unit of the part with the greatest use per unit carried (after buying it) that the money
-    left still allows; no part is carried beyond the most that the jobs between two restocks ever took.
+    and room left still allow; no part is carried beyond the most that the jobs between two restocks ever took.
     """
-    limits = _limits(unit_cost, budget, None, None, None, None)
+    limits = _limits(unit_cost, budget, room, room_limit, None, None)
     need = jobs_table(jobs, len(limits.cost))
     return _by_usage(need, _on_tour(need, jobs_between_restocks), limits)
 

@@ -16,7 +16,7 @@ from partsbin.desk.plan import Planned, accept, propose, what_if
 from partsbin.desk.plan_paper import write_plan
 from partsbin.desk.plan_targets import NAMES, class_targets, read_targets, set_targets, targets_in_words
 from partsbin.desk.van_plan import VanKit, accept_kit, propose_kit
-from partsbin.exchange.values import major, money
+from partsbin.exchange.values import decimal, major, money
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import item_read
@@ -41,7 +41,7 @@ The sums of the item under the cursor stand below. Nothing changes until it is a
 Type words to narrow the list. Space marks a line. A accepts the marked lines, or the one under the cursor when none is
 marked; L accepts every line listed. T tries one target for all (share of units that should be there at once) and plans
 anew; C changes the targets kept for fast, medium and slow items. W shows what targets cost. V proposes a van's kit
-from its own jobs. P writes it all as PDF.
+from its own jobs, within the money and the weight that may ride with it. P writes it all as PDF.
 """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "accept", "Accept", id="plan.accept"),
@@ -231,10 +231,16 @@ from its own jobs. P writes it all as PDF.
         text = await self.app.push_screen_wait(Ask("Money that may ride with it?", hint="empty: as now"))
         if text is None:
             return
+        heavy = await self.app.push_screen_wait(Ask("Kilograms that may ride with it?", hint="empty: no limit"))
+        if heavy is None:
+            return
         van = vans[chosen]
-        kit: VanKit | None = await self.find_out(
-            lambda depot: propose_kit(depot, van, budget=money(text) if text else None), "looking at its jobs …"
-        )
+
+        def propose_one(depot: Depot) -> VanKit:
+            limit = decimal(heavy) if heavy else None
+            return propose_kit(depot, van, budget=money(text) if text else None, load=limit)
+
+        kit: VanKit | None = await self.find_out(propose_one, "looking at its jobs …")
         if kit is None:
             return
         lines = [

@@ -187,6 +187,10 @@ def test_a_van_kit_follows_its_jobs_for_the_money(depot: Depot) -> None:
     assert kit.money <= 30_000
     assert kit.share >= kit.usage_share
     assert "KEY" in kit.left_out
+    depot.run("UPDATE items SET weight_g = 900")
+    light = propose_kit(depot, van, budget=kit.budget, load=2.0, day=TODAY)
+    assert light.weight == 900 * sum(line.new for line in light.lines) <= 2000
+    assert light.share < kit.share
     assert accept_kit(depot, the_operator(depot), kit) == len([x for x in kit.lines if x.old != x.new])
     again = propose_kit(depot, van, day=TODAY)
     assert again.old_share == pytest.approx(again.share)

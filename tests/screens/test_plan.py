@@ -84,10 +84,14 @@ async def test_a_vans_kit_is_shown_before_it_becomes_its_par(built: Path) -> Non
         await pilot.press("1")
         await pilot.pause()
         await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
         for _ in range(100):
             await pilot.pause(0.05)
             if "Make it the par?" in str([w.render() for w in app.screen.query("Static")]):
                 break
+        hint = app.screen.query_one(".hint")
+        assert hint.region.bottom < app.screen.query_one(".question").region.bottom, "how to answer stays in sight"
         await pilot.press("n")
         await settled(pilot)
     with Depot.open(built) as depot:
