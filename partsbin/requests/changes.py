@@ -20,6 +20,7 @@ from partsbin.requests.words import Words, singular
 _EVERYTHING = frozenset(("everything", "all", "lot", "both"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
+_BETTER = 2.5
 _INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant")
 
 
@@ -45,8 +46,10 @@ class Changes:
     def settle(self) -> None:
         """Close the book: what was excepted beforehand goes, and what is left of a quote that was agreed to comes."""
         for segment in self._excepted:
-            for draft in self._earlier(segment, self.drafts):
+            for draft in (named := self._earlier(segment, self.drafts)):
                 self._cancel(draft)
+            if not named:
+                self.refuse(segment, said(segment))
         if self._rest_of_quote:
             self.drafts = [*self.quoted, *self.drafts]
             self.quoted = []
@@ -145,8 +148,12 @@ class Changes:
         item = meant(index, finished(draft))
         if item is None:
             return _NOT_AT_ALL
-        query = prepare(index, finished(self._spoken(segment)))
+        spoken = finished(self._spoken(segment))
+        query = prepare(index, spoken)
         found = measure(query, item)
+        likeliest_item = meant(index, spoken)
+        if likeliest_item is not None and measure(query, likeliest_item).score > found.score + _BETTER:
+            return _NOT_AT_ALL  # another thing is spoken of: "no bucket" is not the bucket's float switch
         missed = [word for word in found.missed if index.knows(self.words.usual(word)[0])]
         named = found.features.get("family", 0.0) >= 0.5 or found.features.get("number", 0.0)
         if found.contradictions or missed or not (named or found.matched):
@@ -182,7 +189,8 @@ class Changes:
         named = self._telling(segment) or segment.head
         found = (self._earlier(segment, self.drafts) or self._earlier(segment, self.quoted)) if named else []
         if not found and not segment.head:
-            found = here[-1:]
+            kinds = {kind for kind, _, _ in segment.facts}
+            found = [draft for draft in here if kinds & draft.facts.keys()][-1:] or here[-1:]
         if found:
             self._change(found[0], segment)
             self._wanted(found[0])

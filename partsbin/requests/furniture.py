@@ -21,6 +21,10 @@ _ADDRESS = re.compile(
 )
 _MONTH = r"(?:Jan|Feb|March|Mar|April|Apr|May|June|July|Aug|Sept?|Oct|Nov|Dec)(?:[a-z]{4,6})?\b"
 _OTHERS = (
+    re.compile(
+        r"\b(?:reads?|reading|says?|saying|shows?|showing|display(?:s|ing)?)\b[^.\"\n]{0,12}\"[^\"\n]{1,40}\"",
+        re.IGNORECASE,
+    ),
     re.compile(rf"\b\d{{1,2}}(?:st|nd|rd|th)? (?:of )?{_MONTH}(?:,? 20\d\d\b)?"),
     re.compile(r"\(?\b(?:ext|extn|extension)[.:]? ?\d{2,5}\b\)?", re.IGNORECASE),
     re.compile(r"\b(?:from )?\d{1,2}(?:[.:]\d\d)? ?(?:am|pm)? (?:till?|until) \d{1,2}(?:[.:]\d\d)?\b", re.IGNORECASE),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import math
+import re
 import time
 from array import array
 from collections.abc import Iterable
@@ -18,7 +19,7 @@ from partsbin.requests.spelling import Speller
 from partsbin.requests.terms import Terms, called
 from partsbin.requests.types import CatalogueItem
 from partsbin.requests.view import View, look
-from partsbin.requests.words import Words
+from partsbin.requests.words import Words, singular
 
 Alternatives = list[tuple[str, float]]
 _PAUSE_EVERY = 256
@@ -172,6 +173,13 @@ class Index:
         for places in lists[1:]:
             left.intersection_update(places)
         return left
+
+    def heads(self, term: str, said: Iterable[str]) -> bool:
+        """Whether a term, as one of the words said, opens a description or ends its first part: "Hose clip, …"."""
+        words = "|".join(re.escape(singular(word)) for word in said)
+        head = re.compile(rf"(?:^|^[^,]*\b)(?:{words})s?\s*,|^(?:{words})s?\b", re.IGNORECASE)
+        places = self.postings.get(term, ())
+        return any(head.search(self.at(place).description) for place in places[:50])
 
     def view(self, slot: int) -> View:
         """The matcher's view of the item at a place."""

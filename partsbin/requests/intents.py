@@ -135,8 +135,13 @@ _INTRODUCES = re.compile(
 )
 
 
+_LISTED = re.compile(r"\b(?:listed|detailed|shown|set out|as) (?:below|follows)\b", re.IGNORECASE)
+
+
 def introduces(text: str, segments: list[Segment]) -> bool:
     """Whether a sentence only opens the list below it: "please send us the following for the M12:"."""
+    if _LISTED.search(text) and not any(one.quantity or one.codes for one in segments):
+        return True
     if not _INTRODUCES.search(text) or any(one.quantity for one in segments):
         return False
     return "following" in text.lower() or not any(one.families for one in segments)
@@ -161,7 +166,7 @@ def is_news(text: str) -> bool:
 
 
 _TURNS = re.compile(
-    r"(?:make|change) (?:that|it|those|them)\b|i (?:mean|meant)\b|(?:except|apart from|but not)\b|"
+    r"(?:make|change) (?:that|it|those|them)\b|i (?:mean|meant)\b|(?:except|apart from|but not|bar the)\b|"
     rf"no (?:wait|make|sorry|actually|hang on|hold on)\b|(?:(?:{_DROPS_ANY}|{_DROPS_POINTED})\b{_POINTED})"
 )
 _TURNS_DASHED = re.compile(rf"no\b .|(?:{_DROPS_ANY})\b")

@@ -60,6 +60,8 @@ def _may_be_a_thing(said: str, unit: str) -> bool:
 
 def _misspelt(word: str, words: Words, known: Known | None) -> str:
     """The number word an unknown word is a slip of: a letter left out, doubled or swapped, or the same by its sound."""
+    if word.endswith(("ed", "ing")):  # "freed" is no forty
+        return ""
     if len(word) < 4 or not word.isalpha() or word in NUMBER_WORDS or word in _COUNTED or word in UNITS:
         return ""
     if word in words.noise or word in words.values or word in words.heard or word in words.canon:

@@ -169,7 +169,7 @@ def _all_of(tokens: list[Token], position: int, words: Words) -> Found:
 
 
 _THE = frozenset(("the", "that", "this"))
-_THEM = frozenset(("them", "those", "these"))
+_THEM = frozenset(("them", "those", "these", "em", "'em"))
 _POINTING = listed(
     """
     last this that these those old other first same wrong which every no new right left proper correct usual
@@ -183,9 +183,7 @@ def _pronoun(tokens: list[Token], position: int, words: Words) -> Found:
     one = tokens[position]
     if one.text not in ("one", "ones") or not position:
         return None
-    described = tokens[position - 1].kind == "attribute" and any(
-        token.text in _THE for token in tokens[max(0, position - 4) : position]
-    )
+    described = any(token.text in _THE for token in tokens[max(0, position - 4) : position - 1])
     if tokens[position - 1].text not in _POINTING and not described:
         return None
     after = tokens[position + 1] if position + 1 < len(tokens) else None
@@ -205,7 +203,19 @@ def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 _COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot")
+
+
+def _more_than(tokens: list[Token], position: int, _: Words) -> Found:
+    """For "if more than one": nothing is counted."""
+    if tokens[position].text not in ("more", "less", "fewer") or text_at(tokens, position + 1) != "than":
+        return None
+    if not is_number(tokens, position + 2):
+        return None
+    return Token("more than", tokens[position].start, tokens[position + 2].end, "filler"), 3
+
+
 _RULES = (
+    _more_than,
     _not_but,
     _pronoun,
     _sheet_of,

@@ -99,7 +99,7 @@ def _drafts_of(quoted: list[str], words: Words, index: Index | None) -> list[Dra
 
 def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
     """Whether the next sentence that asks names nothing itself: "coin mech is dead. Cleaned it. Send a 6 tube one"."""
-    following = next((one for one in later if one.asks or not one.story), None)
+    following = next((one for one in later if one.asks or not (one.story or one.amending)), None)
     if following is None or not following.asks or not any(segment.head for segment in story.segments):
         return False
     if any(one.story and any(segment.head for segment in one.segments) for one in later[: later.index(following)]):

@@ -116,6 +116,8 @@ class Cutter(Looker):
             return any(one.kind in ("number", "quantity", "vague") or one.text in ("just", "only") for one in near)
         if token.kind == "number" and token.count != int(token.count):
             return False
+        if token.kind == "attribute" and current.tokens and current.tokens[-1].kind == "quantity":
+            return _other_value(current.tokens, token)
         if token.kind in ("quantity", "number", "vague"):
             return self._new_at_count(current, tokens, position, before, kinds)
         if token.kind == "code":
@@ -210,3 +212,9 @@ class Cutter(Looker):
                 if self._names(front):
                     return True
         return False
+
+
+def _other_value(before: list[Token], token: Token) -> bool:
+    """Whether a value counts apart from one of its kind: "left x1 right x1"."""
+    stated = {kind: value for one in before if one.kind == "attribute" for kind, value in one.facts}
+    return any(kind in stated and stated[kind] != value for kind, value in token.facts)

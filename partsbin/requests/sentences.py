@@ -36,6 +36,11 @@ class Sentence:
     whole: Segment | None = None
     questions: bool = False
 
+    @property
+    def amending(self) -> bool:
+        """Whether it only says more of what was named before: "it's the plain one"."""
+        return all(one.amends and not one.head for one in self.segments)
+
 
 def sentences_of(
     lines: list[str], words: Words, index: Index | None, context: Context, message: Message

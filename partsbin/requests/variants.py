@@ -17,6 +17,7 @@ from partsbin.requests.words import Words
 _PACKED = frozenset(PACKED.values())
 _LITTLE = LINKS | EXTRAS | listed("a an the and or no as at")
 _BESIDE = ("and", "&", "+", "/", "or", "plus")
+_ASKING = listed("a an the please pls need send want order one some also and plus new")
 _SINGLES = frozenset(("loose", "single", "singles"))
 
 
@@ -133,6 +134,9 @@ class Variants(Changes):
         if self.index is None or segment.joined not in (",", "and", "plus", "also", "+", "&", ""):
             return False
         telling = self._terms(segment.words)
+        lone = len(telling) == 1 and not segment.facts and len(set(segment.words) - _ASKING) == 1
+        if lone and (segment.quantity or not last) and self.index.heads(telling[0], segment.words):
+            return True
         own = [*telling, *self._words_of_the_catalogue(segment.words)]
         if not telling or len(own) < 2 or not self.index.shared(own):
             return False
@@ -251,8 +255,10 @@ class Variants(Changes):
                 self._say(varied)
                 continue
             sizes = segment.each and segment.figures and draft.figures
+            other_kind = segment.joined == "" and _other_value(draft, segment)
             if (
                 sizes
+                or other_kind
                 or clash(draft.facts, segment)
                 or (segment.quantity is not None and draft.stated and segment.facts)
             ):
@@ -303,6 +309,11 @@ def _counts_itself(segment: Segment, following: Segment) -> bool:
     bare = segment.quantity is not None and not segment.facts and not segment.figures
     own = following.quantity is not None or any(token.text in ("a", "an") for token in following.tokens[:1])
     return bare and own and following.joined in (*_BESIDE, ",", "also")
+
+
+def _other_value(draft: Draft, segment: Segment) -> bool:
+    """Whether a stretch gives another value to what a line states: "short and long probes"."""
+    return any(kind in draft.facts and value not in draft.facts[kind] for kind, value, _ in _facts(segment))
 
 
 def _points_back(segment: Segment) -> bool:

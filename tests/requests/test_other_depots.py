@@ -1,5 +1,5 @@
 """More depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words with
-brackets and inches, one has numbers of figures only and lines that say how many in every way, one gets letters with all that stands in them, one gets what technicians and sites write
+brackets and inches, one has numbers of figures only and lines that say how many in every way, one gets letters with all that stands in them, two get what technicians and sites write
 in a day: what of that is read wrong still stands in a list of its own, one is told apart by figures: teeth, lamps, packs, threads."""
 
 from __future__ import annotations
@@ -46,6 +46,10 @@ def said(answers: list[Answer]) -> list[str]:
     )
 
 
+def lines(wanted: str) -> list[str]:
+    return sorted(one for one in wanted.strip().split(";") if one != "nothing")
+
+
 LINES = [
     (name, *line.rsplit("|", 1))
     for name in DEPOTS
@@ -60,7 +64,7 @@ def messages(name: str) -> list[tuple[str, ...]]:
 
 
 MESSAGES = [(name, *message) for name in DEPOTS for message in messages(f"{name}_depot_messages")]
-OPEN = messages("field_depot_open")
+OPEN = [(name, *message) for name in ("field", "wordy") for message in messages(f"{name}_depot_open")]
 
 
 @pytest.mark.parametrize(("name", "text", "wanted"), LINES)
@@ -75,13 +79,13 @@ def test_a_line(depots: dict[str, Index], name: str, text: str, wanted: str) -> 
 
 @pytest.mark.parametrize(("name", "text", "wanted"), MESSAGES)
 def test_a_message(depots: dict[str, Index], name: str, text: str, wanted: str) -> None:
-    assert said(answer_message(depots[name], text)[1]) == sorted(wanted.strip().split(";"))
+    assert said(answer_message(depots[name], text)[1]) == lines(wanted)
 
 
-@pytest.mark.parametrize(("text", "wanted"), OPEN)
+@pytest.mark.parametrize(("name", "text", "wanted"), OPEN)
 @pytest.mark.xfail(strict=True, reason="not read right yet; once it is, it belongs among the messages")
-def test_a_message_that_is_read_wrong_still(depots: dict[str, Index], text: str, wanted: str) -> None:
-    assert said(answer_message(depots["field"], text)[1]) == sorted(wanted.strip().split(";"))
+def test_a_message_that_is_read_wrong_still(depots: dict[str, Index], name: str, text: str, wanted: str) -> None:
+    assert said(answer_message(depots[name], text)[1]) == lines(wanted)
 
 
 NOT_STOCKED = (DATA / "not_stocked.txt").read_text().splitlines()
