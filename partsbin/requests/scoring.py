@@ -161,6 +161,8 @@ def _words(query: Query, scored: Scored) -> None:
         scored.features["extra"] = unasked / len(own)
         scored.features["more"] = min(unasked, 4) / 4
         scored.features["marked"] = float(len(view.marks - asked - query.said)) if view.marks else 0.0
+        if not (query.said.isdisjoint(_PLAIN) or scored.features.get("by_name") or own & _PLAIN):
+            scored.features["marked"] += unasked
 
 
 def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -> tuple[float, str]:
@@ -185,6 +187,8 @@ def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -
     return best, term
 
 
+_PLAIN = frozenset(("standard", "plain", "normal", "ordinary", "regular", "basic"))
+"""Words that ask for the item without additions."""
 _BARE = 0.35
 _CUT = 0.75
 """What a word cut short counts beside the whole word."""
