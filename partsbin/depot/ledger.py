@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -29,6 +30,7 @@ _MOVE = (
     "INSERT INTO moves (slip_id, line, item_id, lot_id, serial_id, from_place, to_place, quantity, "
     "entered, order_line, request_line) VALUES (?,?,?,?,?,?,?,?,?,?,?)"
 )
+_WHOLE = re.compile(r"[+-]?\d{1,30}")
 _BODY = json.JSONEncoder(separators=(",", ":")).encode
 
 
@@ -59,11 +61,10 @@ class Short(Refused):
 def whole_quantity(text: object) -> int:
     """Read a quantity of 1 to 100,000 whole base units; refuses anything else and says which rule it broke."""
     shown = str(text).strip()
-    try:
-        value = int(shown)
-    except ValueError as error:
+    if not _WHOLE.fullmatch(shown):
         message = f"“{shown}” is not a whole number; give a quantity such as 12"
-        raise Refused(message) from error
+        raise Refused(message)
+    value = int(shown)
     if value <= 0:
         message = f"{value} is not a quantity: give a whole number above zero"
         raise Refused(message)

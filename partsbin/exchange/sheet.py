@@ -44,8 +44,9 @@ _TWINS = {
     "name": "supplier", "best_before_date": "best_before", "expiry": "best_before", "received": "received_before",
     "supplier_number": "supplier_part_number",
 }  # fmt: skip
-_FORMULA = re.compile(r"'*[=+\-@\t\r]")
-_GUARDED = re.compile(r"'+[=+\-@\t\r]")
+_RUN = r"(?:\s*[=+\-@＝＋－＠]|[\t\r\n])"  # full-width signs begin a formula too
+_FORMULA = re.compile(f"'*{_RUN}")
+_GUARDED = re.compile(f"'+{_RUN}")
 
 
 class Problem(NamedTuple):
@@ -127,6 +128,7 @@ class Sheet:
     """The header of each column as it stands in the file."""
 
     _delimiter: str = ","
+    _width: int = 0
     _kept: list[int] = field(default_factory=list)
 
     def rows(self, progress: Callable[[int], None] | None = None) -> Iterator[tuple[int, dict[str, str]]]:
@@ -147,6 +149,9 @@ class Sheet:
                         continue
                     if len(cells) < width:
                         cells += [""] * (width - len(cells))
+                    elif any(map(str.strip, cells[self._width :])):
+                        self.problems.add(reader.line_num, "", self._too_many(len(cells)))
+                        continue
                     if count > MOST_ROWS:
                         self.problems.add(reader.line_num, "", f"more than {MOST_ROWS:,} rows; split the file")
                         break
@@ -159,6 +164,10 @@ class Sheet:
                     )
             except csv.Error as error:
                 self.problems.add(began, "", f"this line is not CSV ({error}); check its quotes")
+
+    def _too_many(self, cells: int) -> str:
+        between = {",": "comma", ";": "semicolon"}.get(self._delimiter, "tab")
+        return f"{cells} cells under {self._width} headers; put quotes around a cell that holds a {between}"
 
     def _plain(self, values: list[str]) -> list[str]:
         """Leave out what would steer a terminal, and say so once."""
@@ -186,7 +195,7 @@ def open_sheet(
     delimiter, header = _header(path)
     known = [*required, *optional]
     names = [_our_name(cell, known, column_of) for cell in header]
-    sheet = Sheet(path, [], [], Problems(path), _delimiter=delimiter)
+    sheet = Sheet(path, [], [], Problems(path), _delimiter=delimiter, _width=len(header))
     for index, (name, written) in enumerate(zip(names, header, strict=True)):
         if name in known and name not in sheet.columns:
             sheet.columns.append(name)
@@ -241,7 +250,8 @@ def _require_text(path: Path) -> None:
         raise Refused(message)
     decoder = codecs.getincrementaldecoder("utf-8")()
     with path.open("rb") as stream:
-        if stream.read(2) in (b"\xff\xfe", b"\xfe\xff"):
+        first = stream.read(2)
+        if first in (b"\xff\xfe", b"\xfe\xff") or (b"\x00" in first and first != b"\x00\x00"):
             message = f"{path.name} is UTF-16; save it as CSV UTF-8."
             raise Refused(message)
         stream.seek(0)

@@ -105,6 +105,7 @@ def test_a_reversal_whose_stock_has_gone_is_refused(depot, desk) -> None:
     ("text", "says"),
     [
         ("2.5", "not a whole number"),
+        ("1_000", "not a whole number"),
         ("-1", "above zero"),
         ("0", "above zero"),
         ("100001", "more than 100,000"),

@@ -233,6 +233,32 @@ NOISE = settings(
 )
 
 
+def test_a_row_with_more_cells_than_headers_is_named_instead_of_being_cut(depot: Depot, tmp_path: Path) -> None:
+    file = tmp_path / "m.csv"
+    head = "date,type,part_number,from_location,to_location,quantity,reference"
+    file.write_text(
+        f"{head}\n2026-01-05,receipt,P,SUPPLIER,A-01,1,000,R-1\n2026-01-05,receipt,P,SUPPLIER,A-01,1,R-2,,\n"
+    )
+    with pytest.raises(sheet.BadRows) as refused:
+        import_file(Import(depot, the_operator(depot)), "moves", file)
+    first = refused.value.problems[0]
+    assert (first.line, first.reason[:23]) == (2, "8 cells under 7 headers")
+    assert "holds a comma" in first.reason
+
+
+def test_utf_16_is_known_without_its_mark_too(depot: Depot, tmp_path: Path) -> None:
+    file = tmp_path / "i.csv"
+    file.write_bytes("part_number,description\nA,B\n".encode("utf-16-le"))
+    with pytest.raises(Refused, match="UTF-16"):
+        import_file(Import(depot, the_operator(depot)), "items", file)
+
+
+@pytest.mark.parametrize("text", ["=1+1", " =1+1", "＝1+1", "－1", "'=1", "'' @x", "\t=1", "\n=1"])
+def test_whatever_a_spreadsheet_would_run_is_guarded_and_comes_back(text: str) -> None:
+    assert sheet.guard(text) == f"'{text}"
+    assert sheet.unguard(sheet.guard(text)) == text
+
+
 def test_noise_of_every_kind_is_answered_in_words(depot: Depot, tmp_path: Path) -> None:
     tally, finder, headers = Tally("noise"), Finder(depot), headers_of(depot, tmp_path / "out")
 
