@@ -69,8 +69,9 @@ class Depot:
     @classmethod
     def create(cls, path: Path) -> Depot:
         """Make an empty depot at ``path`` with the outside places and the first operator; refuses to overwrite."""
-        if path.exists():
-            message = f"{path} is already there; open it, or give another name."
+        if path.exists() or path.is_symlink():
+            there = "is already there; open it, or" if path.exists() else "is a link to nothing;"
+            message = f"{path} {there} give another name."
             raise Refused(message)
         with explained(path):
             path.parent.mkdir(parents=True, exist_ok=True)

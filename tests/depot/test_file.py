@@ -136,3 +136,11 @@ def test_a_change_cut_off_in_a_rollback_journal_is_rolled_back_when_the_depot_is
     with Depot.open(cut) as depot:
         assert depot.value("SELECT count(*) FROM settings WHERE key LIKE 'k%'") == 0
         assert differences(depot) == []
+
+
+def test_a_link_to_nothing_is_not_made_a_depot(tmp_path: Path) -> None:
+    link = tmp_path / "link.depot"
+    link.symlink_to(tmp_path / "nowhere")
+    with pytest.raises(Refused, match="is a link to nothing; give another name"):
+        Depot.create(link)
+    assert [file.name for file in tmp_path.iterdir()] == ["link.depot"]
