@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -25,15 +26,10 @@ def jobs_table(jobs: Jobs, parts: int) -> IntArray:
 
     Refuses negative or broken quantities and part numbers outside the list.
     """
-    if isinstance(jobs, Sequence) and len(jobs) and isinstance(jobs[0], Mapping):
-        table = np.zeros((len(jobs), parts))
-        for row, used in enumerate(jobs):
-            for part, quantity in used.items():
-                if not 0 <= part < parts:
-                    raise Refused(f"Job {row + 1} uses part {part}, but only {parts} parts have a cost.")
-                table[row, part] += quantity
+    if isinstance(jobs, Sequence) and len(jobs) and all(isinstance(job, Mapping) for job in jobs):
+        table = _told_by_part(jobs, parts)
     else:
-        table = np.asarray(jobs, dtype=np.float64)
+        table = _numbers(jobs, "Jobs", "a table of numbers, or one {part: quantity} each")
         if table.size == 0:
             table = np.zeros((0, parts))
         if table.ndim != 2 or table.shape[1] != parts:
@@ -41,6 +37,32 @@ def jobs_table(jobs: Jobs, parts: int) -> IntArray:
     if not np.isfinite(table).all() or (table < 0).any() or (table != np.floor(table)).any():
         raise Refused("Quantities used on jobs must be whole and not negative.")
     return table.astype(np.int64)
+
+
+def _told_by_part(jobs: Sequence[Any], parts: int) -> FloatArray:
+    table = np.zeros((len(jobs), parts))
+    for row, used in enumerate(jobs):
+        for part, quantity in used.items():
+            if part not in range(parts):
+                raise Refused(f"Job {row + 1} uses part {part}, but only {parts} parts have a cost.")
+            table[row, part] += float(_numbers(quantity, "Quantities used on jobs", "numbers"))
+    return table
+
+
+def _numbers(values: object, what: str, kind: str) -> FloatArray:
+    try:
+        return np.asarray(values, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise Refused(f"{what} must be {kind}.") from None
+
+
+def _weights(weights: ArrayLike | None, jobs: int) -> FloatArray:
+    if weights is None:
+        return np.ones(jobs)
+    w = _numbers(weights, "Weights of jobs", "numbers")
+    if w.shape != (jobs,) or not np.isfinite(w).all() or (w < 0).any() or (jobs and w.sum() <= 0):
+        raise Refused(f"Give one weight for each of the {jobs} jobs, none negative and not all 0.")
+    return w
 
 
 def share_completed(
@@ -51,12 +73,12 @@ def share_completed(
     The van is brought back to par before every `jobs_between_restocks` jobs, taken in the order given. Parts leave
     it only for a job that can be finished (all or nothing, Bijvank, Koole & Vis 2010).
     """
-    held = np.asarray(par, dtype=np.int64)
+    held = np.atleast_1d(_numbers(par, "A par", "numbers"))
     need = jobs_table(jobs, len(held))
     if len(need) == 0:
         return 1.0
-    w = np.ones(len(need)) if weights is None else np.asarray(weights, dtype=np.float64)
-    done, left = np.zeros(len(need), dtype=bool), np.zeros((0, len(held)), dtype=np.int64)
+    w = _weights(weights, len(need))
+    done, left = np.zeros(len(need), dtype=bool), np.zeros((0, len(held)))
     for nth in range(_tour(jobs_between_restocks)):
         batch = need[nth::jobs_between_restocks]
         left = np.tile(held, (len(batch), 1)) if nth == 0 else left[: len(batch)]
@@ -106,7 +128,7 @@ def van_kit(
     """
     limits = _limits(unit_cost, budget, room, room_limit, allowed, most)
     need = jobs_table(jobs, len(limits.cost))
-    w = np.ones(len(need)) if weights is None else np.asarray(weights, dtype=np.float64)
+    w = _weights(weights, len(need))
     whole = _on_tour(need, jobs_between_restocks)
     used = (whole > 0).any(axis=0)
     slim = _Limits(limits.cost[used], limits.budget, limits.room[used], limits.room_limit, limits.most[used])
@@ -166,16 +188,19 @@ def _limits(
     allowed: ArrayLike | None,
     most: ArrayLike | None,
 ) -> _Limits:
-    cost = np.atleast_1d(np.asarray(unit_cost, dtype=np.float64))
-    space = np.zeros_like(cost) if room is None else np.asarray(room, dtype=np.float64)
-    ceiling = np.full_like(cost, np.inf) if most is None else np.asarray(most, dtype=np.float64)
+    cost = np.atleast_1d(_numbers(unit_cost, "Unit costs", "numbers"))
+    space = np.zeros_like(cost) if room is None else _numbers(room, "Room", "a number for each part")
+    ceiling = np.full_like(cost, np.inf) if most is None else _numbers(most, "Ceilings", "numbers")
+    money = float(_numbers(budget, "The budget", "one number"))
+    limit = np.inf if room_limit is None else float(_numbers(room_limit, "The room", "one number"))
     if allowed is not None:
         ceiling = np.where(np.asarray(allowed, dtype=bool), ceiling, 0.0)
     if not (cost.shape == space.shape == ceiling.shape):
         raise Refused("Cost, room, allowed and ceiling must have one entry for each part.")
-    if not np.isfinite(cost).all() or (cost < 0).any() or (space < 0).any() or budget < 0:
-        raise Refused("Costs, room and budget of a van must be known and not negative.")
-    return _Limits(cost, float(budget), space, float("inf") if room_limit is None else float(room_limit), ceiling)
+    known = np.isfinite(cost).all() and np.isfinite(space).all()
+    if not known or not all((figure >= 0).all() for figure in (cost, space, ceiling, np.array([money, limit]))):
+        raise Refused("Costs, room, ceilings and budget of a van must be known and not negative.")
+    return _Limits(cost, money, space, limit, ceiling)
 
 
 def _search(need: IntArray, weight: FloatArray, limits: _Limits) -> Search | None:

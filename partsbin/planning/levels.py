@@ -41,7 +41,7 @@ def column(value: ArrayLike, n: int, name: str) -> FloatArray:
 
 def check_terms(lead: FloatArray, review: FloatArray, target: FloatArray) -> None:
     """Refuse lead times below 0, reviews not above 0 and targets outside 0 to 1."""
-    if not (lead >= 0).all() or not (review > 0).all():
+    if not ((lead >= 0) & (lead < np.inf)).all() or not ((review > 0) & (review < np.inf)).all():
         raise Refused("Lead time must be 0 or more and the review period above 0 for every item.")
     if not ((target > 0) & (target < 1)).all():
         raise Refused("The fill target must lie between 0 and 1, for example 0.95.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from partsbin.errors import Refused
 from partsbin.planning.curves import Terms, curves
 from partsbin.planning.distributions import IntArray
 from partsbin.planning.forecast import as_history, netted
@@ -21,7 +22,7 @@ def order_up_to(
     (more came back than went out) are netted against the periods before them. lead, review (periods, whole or
     broken) and fill target (0 to 1): one number or one per item; items with the same target share it (see
     levels.py), and the allowed shortage is corrected by what a trial on the history shows (lookback.py). An item
-    never asked for gets what the pool suggests, possibly 0. Refuses anything else.
+    never asked for gets what the pool suggests, possibly 0. Refuses anything else, a history without periods included.
     """
     x = netted(as_history(history))
     n = len(x)
@@ -30,8 +31,10 @@ def order_up_to(
         for v, w in ((lead_periods, "lead time"), (review_periods, "review"), (fill_target, "fill target"))
     )
     check_terms(lead, review, target)
-    if x.size == 0:
-        return np.zeros(n, dtype=np.int64)
+    if n == 0:
+        return np.zeros(0, dtype=np.int64)
+    if x.shape[1] == 0:
+        raise Refused("There is no history to plan from: give at least one period for each item.")
     ahead = look_ahead(x, lead, review, target)
     terms = Terms(lead, review, np.zeros(n), np.ones(n, dtype=np.int64))
     groups = list(curves(ahead.outlook, terms))

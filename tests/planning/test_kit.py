@@ -93,6 +93,14 @@ def test_free_parts_go_along():
         ([{7: 1}], [1, 1], {}, "part 7"),
         ([[1, 1]], [1, 1], {"room": [1]}, "one entry"),
         ([[1, 1]], [1, 1], {"jobs_between_restocks": 0}, "at least one job"),
+        ([[1, 1]], [1, 1], {"room": [1, float("nan")]}, "must be known"),
+        ([[1, 1]], [1, 1], {"most": [1, -1]}, "ceilings"),
+        ([[1, 1]], [1, 1], {"weights": [1, 1]}, "one weight for each of the 1 jobs"),
+        ([[1, 1]], [1, 1], {"weights": [-1]}, "none negative"),
+        ([[0, 1], [1]], [1, 1], {}, "a table of numbers"),
+        ([{0: 1}, [1, 0]], [1, 1], {}, "a table of numbers"),
+        ([{"a": 1}], [1, 1], {}, "part a"),
+        ([[1, 1]], ["a", 1], {}, "Unit costs"),
     ],
 )
 def test_what_cannot_be_is_refused(jobs, cost, more, word):

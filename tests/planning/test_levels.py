@@ -134,9 +134,11 @@ def test_fast_movers_get_about_what_a_normal_sum_gives():
     assert levels.mean() == pytest.approx(60_000, rel=0.1)
 
 
-def test_nothing_to_plan_gives_nothing():
+def test_nothing_to_plan_gives_nothing_and_nothing_to_plan_from_is_refused():
     assert len(order_up_to(np.zeros((0, 10)), 1, 1, 0.9)) == 0
-    assert order_up_to(np.zeros((3, 0)), 1, 1, 0.9).tolist() == [0, 0, 0]
+    for nothing in ([], np.zeros((3, 0))):
+        with pytest.raises(Refused, match="no history to plan from"):
+            order_up_to(nothing, 1, 1, 0.9)
 
 
 @pytest.mark.parametrize(
