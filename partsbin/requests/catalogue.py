@@ -72,9 +72,10 @@ class Catalogue:
         """Whether a figure behind a machine's word could be its own."""
         return self._index.machines.numbered(word, figure)
 
-    def says(self, figure: float, noun: str) -> bool:
-        """Whether some description has this figure right before this noun: "3 section", "16 channel"."""
+    def says(self, figure: float, noun: str, beside: str = "") -> bool:
+        """Whether some description has this figure right before this noun ("3 section"), and the word beside it too."""
         index = self._index
-        places = index.having((f"={figure:g}", index.words.usual(noun)[0]))
-        beside = re.compile(rf"(?<![\w.]){figure:g}[ -]?{re.escape(noun)}\b", re.IGNORECASE)
-        return any(beside.search(index.at(place).description) for place in sorted(places)[:20])
+        usual = [index.words.usual(word)[0] for word in (noun, beside) if word]
+        places = index.having((f"={figure:g}", *usual))
+        together = re.compile(rf"(?<![\w.]){figure:g}[ -]?{re.escape(noun)}\b", re.IGNORECASE)
+        return any(together.search(index.at(place).description) for place in sorted(places)[:20])

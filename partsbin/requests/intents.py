@@ -31,7 +31,8 @@ _NEGATES = re.compile(
     r"bother with|order|bring|get|worry about)"
     r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
     r"|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a "
-    r"|an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b|no (?!\d|worries|problem|rush|idea)"
+    r"|an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
+    r"|no (?!\d|(?:the|its?|it's|that's)\b|worries|problem|rush|idea)"
     rf"|{_HANDED}{_DROP})",
 )
 _EXCEPTS = re.compile(rf"{_LEAD}(?:without|except|apart from|all but|leave (?:out|off)|bar\b)")
@@ -64,7 +65,8 @@ _BARE_NO = re.compile(
 )
 _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
-    r"have been|hasn't|hums?|humming|stopped|stops|broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
+    r"have been|hasn't|hums?|humming|seized|burnt|burned|blown|perished|knackered|faulty|worn|noisy|stopped|stops|"
+    r"broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
     r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips?|leaked|has|had|fitted|replaced|swapped|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
@@ -185,6 +187,14 @@ def drops(segment: Segment) -> bool:
 def excepts(segment: Segment) -> bool:
     """Whether a segment names what is left out of all the rest: "everything except the castors"."""
     return bool(_EXCEPTS.match(_plainly(segment)))
+
+
+_RATHER = re.compile(r"^\W*no\b\W*(?:the|its?|it's|that's)\b", re.IGNORECASE)
+
+
+def prefers(text: str) -> bool:
+    """Whether an answer says what is meant instead: "the Q5 one? no the Q2 lid, qty 1"."""
+    return bool(_RATHER.match(text))
 
 
 def refuses(segment: Segment) -> bool:

@@ -163,11 +163,15 @@ def _all_of(tokens: list[Token], position: int, words: Words) -> Found:
         return counted(tokens, position, 1, 1, "pair")
     if is_number(tokens, position) and text_at(tokens, position + 1) == "of" and text_at(tokens, position + 2) in _THEM:
         return counted(tokens, position, 3, tokens[position].count)
+    if tokens[position].text == "all" and is_number(tokens, position + 1) and tokens[position + 1].count > _FEW:
+        size = tokens[position + 1]  # "all 750 bottles"
+        return Token("all", size.start, size.end, "attribute", facts=(("figure", size.count),)), 2
     if tokens[position].text == "all" and is_number(tokens, position + 1):
         return counted(tokens, position, 2, tokens[position + 1].count)
     return None
 
 
+_FEW = 20
 _THE = frozenset(("the", "that", "this"))
 _THEM = frozenset(("them", "those", "these", "em", "'em"))
 _POINTING = listed(

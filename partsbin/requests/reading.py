@@ -8,7 +8,7 @@ from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.context import Context, mark_context
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
-from partsbin.requests.intents import intent_of, introduces, is_news, refuses
+from partsbin.requests.intents import intent_of, introduces, is_news, prefers, refuses
 from partsbin.requests.lines import Book
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
@@ -54,7 +54,8 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             continue
         if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):
             book.refuse(sentence.segments.pop(), sentence.text)
-            later[0].segments.pop(0)
+            if not prefers(later[0].text):
+                later[0].segments.pop(0)
         book.read(sentence.segments, sentence.text, sentence.start, sentence.whole)
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
@@ -67,7 +68,9 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
 
 def _is_refused(sentence: Sentence, answer: Sentence) -> bool:
     """Whether the last thing a sentence names is refused at once: "compressor? no thanks"."""
-    return bool(sentence.segments and answer.segments) and refuses(answer.segments[0])
+    if not (sentence.segments and answer.segments):
+        return False
+    return refuses(answer.segments[0]) or (sentence.questions and prefers(answer.text))
 
 
 def _is_furniture(sentence: Sentence) -> bool:
@@ -100,7 +103,11 @@ def _drafts_of(quoted: list[str], words: Words, index: Index | None) -> list[Dra
 def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
     """Whether the next sentence that asks names nothing itself: "coin mech is dead. Cleaned it. Send a 6 tube one"."""
     following = next((one for one in later if one.asks or not (one.story or one.amending)), None)
-    if following is None or not following.asks or not any(segment.head for segment in story.segments):
+    if (
+        following is None
+        or not (following.asks and following.segments)
+        or not any(segment.head for segment in story.segments)
+    ):
         return False
     if any(one.story and any(segment.head for segment in one.segments) for one in later[: later.index(following)]):
         return False

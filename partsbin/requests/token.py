@@ -60,8 +60,8 @@ class Known(Protocol):
     def word(self, word: str) -> bool:
         """Whether some item's description has this very word."""
 
-    def says(self, figure: float, noun: str) -> bool:
-        """Whether some description has this figure right before this noun."""
+    def says(self, figure: float, noun: str, beside: str = "") -> bool:
+        """Whether some description has this figure right before this noun, and the word beside it too."""
 
     def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
         """Whether some item called one of the words said states all these values."""

@@ -11,7 +11,7 @@ from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.misheard import numbers_meant
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
-from partsbin.requests.token import CONTRACTED, Known, Token
+from partsbin.requests.token import CONTRACTED, Known, Token, text_at
 from partsbin.requests.words import Words, singular
 
 
@@ -37,21 +37,30 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
 
 
 def _as_described(tokens: list[Token], words: Words, known: Known) -> list[Token]:
-    """A figure before a noun as it stands in a description ("3 section slide") tells what kind, and counts nothing."""
-    out: list[Token] = []
-    for position, token in enumerate(tokens):
-        noun = tokens[position + 1] if position + 1 < len(tokens) else None
-        if (
-            token.kind == "number"
-            and noun is not None
-            and noun.kind == "word"
-            and noun.text == singular(noun.text)
-            and frozenset(words.usual(noun.text)) not in words.families
-            and known.says(token.count, noun.text)
-        ):
-            token = Token(token.text, token.start, token.end, "attribute", facts=(("figure", token.count),))
-        out.append(token)
-    return out
+    """Figures that tell what kind and count nothing: as a description has them ("3 section slide"), and in headings."""
+    return [
+        Token(token.text, token.start, token.end, "attribute", facts=(("figure", token.count),))
+        if token.kind == "number" and (_described(tokens, place, words, known) or _heading(tokens, place))
+        else token
+        for place, token in enumerate(tokens)
+    ]
+
+
+def _described(tokens: list[Token], place: int, words: Words, known: Known) -> bool:
+    noun = text_at(tokens, place + 1)
+    if not noun or tokens[place + 1].kind != "word" or noun != singular(noun):
+        return False
+    if frozenset(words.usual(noun)) not in words.families:
+        return known.says(tokens[place].count, noun)
+    beside = text_at(tokens, place + 2)  # "4 bar gauge" is no four bars
+    return bool(beside) and tokens[place + 2].kind == "word" and known.says(tokens[place].count, noun, beside)
+
+
+def _heading(tokens: list[Token], place: int) -> bool:
+    """Whether a figure ends the heading of a list that counts for itself: "Panels 400: 2 blue, 1 red"."""
+    behind = tokens[place + 2 :]
+    named = place > 0 and tokens[place - 1].kind == "word" and tokens[place - 1].text not in ("qty", "quantity")
+    return named and text_at(tokens, place + 1) == ":" and any(one.kind == "number" for one in behind)
 
 
 _FUSE_MARK = re.compile(r"([tf])(\d[\d.]*a)?")

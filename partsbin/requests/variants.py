@@ -214,7 +214,9 @@ class Variants(Changes):
         return len(parts) > 1 and sum(parts) == last.quantity
 
     def _qualify(self, last: Draft, segment: Segment, text: str) -> None:
-        targets = [draft for draft in self.drafts if draft.group == last.group and alike(draft, last)] or [last]
+        every = said(segment).startswith("all ")
+        here = [draft for draft in self.drafts if draft.group == last.group]
+        targets = [draft for draft in here if every or alike(draft, last)] or [last]
         for draft in targets:
             new = [(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED and kind not in draft.facts]
             for kind, value in new:
