@@ -90,7 +90,20 @@ def state(draft: Draft, segment: Segment) -> None:
 
 def clash(facts: dict[str, list[Value]], segment: Segment) -> bool:
     """Whether a segment gives another value to something already stated."""
-    return any(kind in facts and value not in facts[kind] for kind, value, _ in segment.facts if kind in _SPLITS)
+    return any(
+        kind in facts and value not in facts[kind] and not is_length_beside(kind, value, facts[kind])
+        for kind, value, _ in segment.facts
+        if kind in _SPLITS
+    )
+
+
+def is_length_beside(kind: str, value: Value, stated: list[Value]) -> bool:
+    """Whether a value is a length of metres beside a bore or width: "hose 10 mm, 6 m"."""
+    across = [one for one in stated if isinstance(one, float)]
+    return kind == "mm" and isinstance(value, float) and value >= _LONG and max(across, default=_LONG) < _LONG / 2
+
+
+_LONG = 1000.0  # mm
 
 
 # Kinds whose second value makes a second line; others may hold several values (115/230 V, 12 x 60 mm).

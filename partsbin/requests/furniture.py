@@ -25,6 +25,7 @@ _OTHERS = (
         r"\b(?:reads?|reading|says?|saying|shows?|showing|display(?:s|ing)?)\b[^.\"\n]{0,12}\"[^\"\n]{1,40}\"",
         re.IGNORECASE,
     ),
+    re.compile(r"(?<![\w/.-])(?:[0-3]?\d[/.][01]?\d[/.](?:20)?\d\d|20\d\d-[01]\d-[0-3]\d)(?![\w/.-])"),
     re.compile(rf"\b\d{{1,2}}(?:st|nd|rd|th)? (?:of )?{_MONTH}(?:,? 20\d\d\b)?"),
     re.compile(r"\(?\b(?:ext|extn|extension)[.:]? ?\d{2,5}\b\)?", re.IGNORECASE),
     re.compile(r"\b(?:from )?\d{1,2}(?:[.:]\d\d)? ?(?:am|pm)? (?:till?|until) \d{1,2}(?:[.:]\d\d)?\b", re.IGNORECASE),

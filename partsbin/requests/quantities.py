@@ -114,6 +114,17 @@ def _not_but(tokens: list[Token], position: int, _: Words) -> Found:
     return counted(tokens, position, 4, tokens[position + 3].count)
 
 
+def _no_count(tokens: list[Token], position: int, words: Words) -> Found:
+    """For "2.5 MTR-9", "1.000 nuts": no piece count, or one written in two ways; how many is asked."""
+    one = tokens[position]
+    if one.kind != "number" or "." not in one.text or not opens(tokens, position):
+        return None
+    behind = tokens[position + 1].kind if position + 1 < len(tokens) else ""
+    if behind == "code" or (one.text.endswith(".000") and plural_ahead(tokens, position, words)):
+        return counted(tokens, position, 1, 0, kind="vague")
+    return None
+
+
 def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
     """no2, no. 2: number two or two of them cannot be told; 4 no. is four of them."""
     text = tokens[position].text
@@ -227,6 +238,7 @@ _RULES = (
     _attached,
     _times,
     _range,
+    _no_count,
     _number_sign,
     half,
     grouped,

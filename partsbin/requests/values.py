@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from partsbin.requests.base_units import is_run
 from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import TWINS, Query
 from partsbin.requests.scored import Scored
@@ -16,8 +17,10 @@ def compare_values(query: Query, scored: Scored) -> None:
     """Note which values asked for the item agrees with, contradicts or leaves unsaid."""
     agrees = contradicts = silent = 0.0
     unstated = False
-    for one in query.attributes:
-        one = _as_meant(one, scored.view)
+    for asked in query.attributes:
+        if asked.kind == "mm" and is_run(asked.value, scored.view.item):
+            continue  # how much is wanted, not how large it is
+        one = _as_meant(asked, scored.view)
         has = scored.view.attributes.get(one.kind)
         if has and one.kind in _CONTAINERS and _other_end(query, one, has, scored.view):
             has = None
@@ -30,10 +33,7 @@ def compare_values(query: Query, scored: Scored) -> None:
                 scored.silent.append(spoken(one.kind, one.value))
                 unstated = unstated or one.kind in _DECIDING or (one.kind, one.value) in MARKS
             continue
-        best = max(agreement(one.kind, one.value, value) for value in has)
-        if not best and one.kind == "mm" and isinstance(one.value, float):
-            across = (thread_diameter(str(thread)) for thread in scored.view.attributes.get("thread", ()))
-            best = max((agreement("mm", one.value, size) for size in across), default=0.0)
+        best = max(agreement(one.kind, one.value, value) for value in has) or _across(one, scored.view)
         if best:
             agrees += best
             scored.matched.append(spoken(one.kind, one.value))
@@ -58,6 +58,14 @@ def _compare_unwanted(query: Query, scored: Scored) -> None:
         ):
             scored.features["contradicts"] += 1
             scored.contradictions.append(f"asked without {spoken('', word)}")
+
+
+def _across(one: Attribute, view: View) -> float:
+    """How a size in millimetres agrees with the diameter of an item's thread."""
+    if one.kind != "mm" or not isinstance(one.value, float):
+        return 0.0
+    across = (thread_diameter(str(thread)) for thread in view.attributes.get("thread", ()))
+    return max((agreement("mm", one.value, size) for size in across), default=0.0)
 
 
 def _as_meant(one: Attribute, view: View) -> Attribute:

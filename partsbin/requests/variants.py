@@ -5,7 +5,18 @@ from __future__ import annotations
 from partsbin.requests.changes import Changes
 from partsbin.requests.countables import PACK_SIZES
 from partsbin.requests.describe import EXTRAS, LINKS
-from partsbin.requests.drafts import IGNORED, Draft, alike, clash, copied, count, count_each, said, state
+from partsbin.requests.drafts import (
+    IGNORED,
+    Draft,
+    alike,
+    clash,
+    copied,
+    count,
+    count_each,
+    is_length_beside,
+    said,
+    state,
+)
 from partsbin.requests.index import Index
 from partsbin.requests.measures import Value
 from partsbin.requests.packs import PACKED
@@ -218,7 +229,11 @@ class Variants(Changes):
         here = [draft for draft in self.drafts if draft.group == last.group]
         targets = [draft for draft in here if every or alike(draft, last)] or [last]
         for draft in targets:
-            new = [(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED and kind not in draft.facts]
+            new = [
+                (kind, value)
+                for kind, value, _ in segment.facts
+                if kind not in IGNORED and (kind not in draft.facts or is_length_beside(kind, value, draft.facts[kind]))
+            ]
             for kind, value in new:
                 draft.facts.setdefault(kind, []).append(value)
             if draft is last or len(targets) > 1:

@@ -1,6 +1,10 @@
-"""More depots and what their people ask for (tuned on): one writes in capitals parted by commas, one in full words with
-brackets and inches, one has numbers of figures only and lines that say how many in every way, one gets letters with all that stands in them, two get what technicians and sites write
-in a day: what of that is read wrong still stands in a list of its own, one is told apart by figures: teeth, lamps, packs, threads."""
+"""More depots and what their people ask for (tuned on).
+
+One writes in capitals parted by commas, one in full words with brackets and inches; one has numbers of figures only and
+lines that say how many in every way; one gets letters with all that stands in them; others get what technicians and
+sites write in a day, and what of that is read wrong still stands in a list of its own; one is told apart by figures
+(teeth, lamps, packs, threads); one sells by length and keeps packs.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +15,7 @@ import pytest
 from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
 
 DATA = Path(__file__).parents[1] / "data" / "requests"
-DEPOTS = ("comma", "bracket", "numeric", "letter", "field", "hyphen")
+DEPOTS = ("comma", "bracket", "numeric", "letter", "field", "hyphen", "length")
 
 
 def depot(name: str) -> Index:
@@ -86,6 +90,11 @@ def test_a_message(depots: dict[str, Index], name: str, text: str, wanted: str) 
 @pytest.mark.xfail(strict=True, reason="not read right yet; once it is, it belongs among the messages")
 def test_a_message_that_is_read_wrong_still(depots: dict[str, Index], name: str, text: str, wanted: str) -> None:
     assert said(answer_message(depots[name], text)[1]) == lines(wanted)
+
+
+def test_singles_of_what_is_kept_in_packs_are_asked_about(depots: dict[str, Index]) -> None:
+    [answer] = answer_text(depots["length"], "500 paper cups")
+    assert (answer.status, answer.question) == ("ask", "500 × sleeve of 50, or 500 single?")
 
 
 NOT_STOCKED = (DATA / "not_stocked.txt").read_text().splitlines()
