@@ -36,7 +36,10 @@ def shelf(session: Session, parts: Sequence[str], target: float | None, *, apply
     total = money_in(planned)
     document = {"applied": changed, "stock_money": major(round(total)), "proposals": [as_json(one) for one in planned]}
     words = [line for one in planned if one.changes for line in (one.words, "")]
-    return session.answer(document, [*words, f"{len(planned)} items, {major(round(total))} on the shelf. {done}"])
+    return session.answer(
+        document,
+        [*words, f"{len(planned)} item{'s' * (len(planned) != 1)}, {major(round(total))} on the shelf. {done}"],
+    )
 
 
 def class_targets(session: Session, text: str) -> int:
@@ -149,6 +152,9 @@ def counts(session: Session) -> int:
         "accuracy": {"hits": true.hits, "counted": true.counted},
         "counts_a_day": round(plan.a_day, 2),
     }
-    pace = f"{plan.a_day:.1f} counts a working day keep it up: A 12, B 4, C once a year."
+    pace = (
+        f"{plan.a_day:.1f} counts a working day keep it up: A 12, B 4, C once a year. A makes the first 80 % of yearly "
+        "value, B the next 15 %; the part that crosses a limit is of the better class."
+    )
     lines = [*table(("PLACE", "PART", "CLASS", "WHY"), rows), f"{share} (A ±1 %, B ±3 %, C ±5 %).", pace]
     return session.answer(document, lines)

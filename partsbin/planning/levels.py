@@ -6,9 +6,11 @@ units asked for that are handed over at once.
 
 Among the items that share one target, stock goes where it prevents most shortage for each unit (or each piece of
 money) that will lie on the shelf (marginal analysis, Sherbrooke 2004): one price for a prevented shortage is
-sought at which the demand of all of them together is filled to the target. No item is left behind: the share
-short that is expected of any one is at most five times the share allowed on the whole (at most 0.9), so for a
-target of 0.95 no item is planned below 0.75.
+sought at which the demand of all of them together is filled to the target. Level by level, whole units alone would
+lift slow movers far above it: with demand known for certain, the least levels that each reach 0.90 fill 0.94 of what
+is asked of parts used about once in seven periods, and are a quarter higher than those of the shared price. No item
+is left behind: the share short that is expected of any one is at most five times the share allowed on the whole (at
+most 0.9), so for a target of 0.95 no item is planned below 0.75.
 """
 
 from __future__ import annotations
