@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from partsbin.commands.files import Add
 from partsbin.commands.lanes import lane_document
-from partsbin.commands.session import Session, say, say_json
+from partsbin.commands.session import Session, say, say_json, tell
 from partsbin.errors import Refused
 
 if TYPE_CHECKING:
@@ -87,7 +87,12 @@ def request_(session: Session, options: argparse.Namespace) -> int:
             site=message_read.site,
             machine=message_read.machine,
             unread=list(message_read.unread),
+            taken_back=[line.text for line in message_read.cancelled],
         )
+        if message_read.left_out:
+            tell(
+                f"The message is too long: {message_read.left_out} characters of it were not read and are under unread."
+            )
         if options.keep:
             from partsbin.desk.asking import keep
 
@@ -120,6 +125,8 @@ def _told(
             say(f"  stock: {stock}")
             for caution in advice.cautions:
                 say(f"  {caution.word}: {caution.text}")
+    for text in document.get("taken_back", ()):
+        say(f"\ntaken back: “{text}”")
     for text in document.get("unread", ()):
         say(f"\nnot read: “{text}”")
     return 0

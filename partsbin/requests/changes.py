@@ -37,6 +37,7 @@ class Changes:
         self.quoted: list[Draft] = []
         self.cancelled: list[AskedLine] = []
         self.intents: list[tuple[str, str]] = []
+        self.unread: list[str] = []
         self._excepted: list[Segment] = []
         self._rest_of_quote = False
 
@@ -50,6 +51,7 @@ class Changes:
                 self._cancel(draft)
             if not named:
                 self.refuse(segment, said(segment))
+                self.unread.append(said(segment))
         if self._rest_of_quote:
             self.drafts = [*self.quoted, *self.drafts]
             self.quoted = []
@@ -81,6 +83,9 @@ class Changes:
             self._excepted.append(segment)
         elif segment.head and not set(segment.words) & {"keep", "fine", "ok"}:
             self.refuse(segment, text)
+            self.unread.append(text)
+        elif segment.head:
+            self.unread.append(text)
         return segment.head or excepts(segment)
 
     def refuse(self, segment: Segment, text: str) -> None:

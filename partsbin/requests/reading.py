@@ -34,7 +34,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     """
     words = words or (index.words if index else Words.shipped())
     parted = part(text)
-    message = Message(quoted=parted.quoted, unread=list(parted.unread))
+    message = Message(quoted=parted.quoted, unread=list(parted.unread), left_out=parted.left_out)
     context = Context(words=words, known=Catalogue(index) if index else None)
     sentences = sentences_of(parted.lines, words, index, context, message)
     book = Book(words, index)

@@ -59,11 +59,13 @@ def sentences_of(
         for stretch, kind in (clause for one in _by_sentence(tokens, line) for clause in clauses(one, line)):
             if count > _MOST_SEGMENTS:
                 message.unread.append(line)
+                message.left_out += len(line)
                 break
             sentence = _sentence(stretch, line, words, index, kind)
             left = _MOST_SEGMENTS - count
             if len(sentence.segments) > left:
                 message.unread.append(line[sentence.segments[left].start : stretch[-1].end])
+                message.left_out += len(message.unread[-1])
                 del sentence.segments[left:]
             count += len(sentence.segments)
             found.append(sentence)

@@ -71,6 +71,7 @@ class Parted:
     quoted: list[str] = field(default_factory=list)
     signature: list[str] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
+    left_out: int = 0
 
 
 def clean(text: str) -> str:
@@ -140,8 +141,10 @@ def part(text: str) -> Parted:
     whole = clean(untabled(text[: READ_AT_MOST * 2]))
     parted = Parted()
     if len(whole) > READ_AT_MOST or len(text) > READ_AT_MOST * 2:
-        parted.unread.append(whole[READ_AT_MOST:] + text[READ_AT_MOST * 2 :])
-        whole = whole[:READ_AT_MOST]
+        end = _last_gap(whole)
+        parted.unread.append(whole[end:] + text[READ_AT_MOST * 2 :])
+        parted.left_out = len(parted.unread[0])
+        whole = whole[:end]
     lines = whole.split("\n")
     own, thread = _split_thread(lines)
     body = [line for line in own if line.strip() and not _HEADER.match(line)]
@@ -154,6 +157,12 @@ def part(text: str) -> Parted:
     _without_signature(body, parted)
     parted.lines = _without_bullets([piece for line in parted.lines for piece in _pieces(line)])
     return parted
+
+
+def _last_gap(whole: str) -> int:
+    """Where to stop reading: no word is cut in two, unless it is longer than any word."""
+    near = max(whole.rfind(sign, READ_AT_MOST - 200, READ_AT_MOST) for sign in "\n ")
+    return near + 1 if near >= 0 else READ_AT_MOST
 
 
 _SLASHED = re.compile(r"(?<=\w) / (?=[^\W\d])|(?<=[^\W\d]) / (?=\w)")

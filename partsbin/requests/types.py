@@ -85,10 +85,11 @@ class Intent:
 
 @dataclass(slots=True)
 class Message:
-    """A whole message as read. ``unread`` keeps what could not be placed; ``quoted`` the quoted thread below a reply.
+    """A whole message as read.
 
-    ``wholes`` are second readings: several lines (by place) that may be one thing said in a catalogue's order, which
-    only the catalogue can tell.
+    ``unread`` keeps what could not be placed, ``quoted`` the thread below a reply; ``left_out`` counts the characters
+    that were too many to read at all. ``wholes`` are second readings: several lines (by place) that may be one thing
+    said in a catalogue's order, which only the catalogue can tell.
     """
 
     lines: list[AskedLine] = field(default_factory=list)
@@ -100,6 +101,7 @@ class Message:
     intents: list[Intent] = field(default_factory=list)
     cancelled: list[AskedLine] = field(default_factory=list)
     quoted: list[str] = field(default_factory=list)
+    left_out: int = 0
     wholes: list[tuple[tuple[int, ...], AskedLine]] = field(default_factory=list)
 
 

@@ -37,7 +37,6 @@ class Variants(Changes):
 
     def __init__(self, words: Words, index: Index | None) -> None:
         super().__init__(words, index)
-        self.unread: list[str] = []
         self._group = 0
         self._each: Token | None = None
         self._each_below: Token | None = None

@@ -16,6 +16,7 @@ from partsbin.screens.entry import ScanEntry
 
 if TYPE_CHECKING:
     from partsbin.desk.lane_questions import LaneAsked
+    from partsbin.requests import Message
 
 
 class CounterReading(CounterToday):
@@ -149,7 +150,7 @@ class CounterReading(CounterToday):
         table.move_cursor(row=len(self.slate.lines) - (1 if scanned else max(len(answers), 1)))
         if not scanned and not self.entry().value:  # who types on is not interrupted
             table.focus()
-        self.say("Not read: " + "; ".join(message.unread) if message.unread else self.slate.told())
+        self.say(_beside_the_lines(message) or self.slate.told())
 
     @work
     async def action_kit(self) -> None:
@@ -190,3 +191,13 @@ class CounterReading(CounterToday):
             self.say(NEXT)
         else:
             self.say("F11 shows the machines and changes their lanes.")
+
+
+def _beside_the_lines(message: Message) -> str:
+    """What became of the words of a message that are no line: too many, not read, taken back."""
+    said = [f"The message is too long: {message.left_out:,} characters were not read."] if message.left_out else []
+    if message.unread and not message.left_out:
+        said.append("Not read: " + "; ".join(message.unread) + ".")
+    if message.cancelled:
+        said.append("Taken back: " + "; ".join(line.text for line in message.cancelled) + ".")
+    return " ".join(said)

@@ -102,3 +102,20 @@ def test_tags_addresses_and_terminal_colours_say_nothing(index: Index) -> None:
     for text in ("<p><b>2</b> drain hoses<br/></p>", "2 drain hoses <jo@example.org>", "2 \x1b[31mdrain\x1b[0m hoses"):
         (one,) = answer_text(index, text)
         assert (one.candidates[0].part_number, one.quantity, one.status) == ("820-5312", 2, "sure")
+
+
+def test_a_long_message_is_cut_between_words_and_says_how_much_is_left(index: Index) -> None:
+    message, _ = answer_message(index, "lorem " * 5_000)
+    assert message.left_out > 9_000
+    assert message.unread[0].startswith("lorem")
+
+
+@pytest.mark.parametrize("text", ["any motors? :)", "(any motors?)", "motor ? -", "G?(", "motor ? ; --"])
+def test_a_question_may_be_followed_by_signs_only(index: Index, text: str) -> None:
+    answer_message(index, text)
+
+
+def test_a_thing_taken_back_that_no_line_asked_for_is_kept(index: Index) -> None:
+    message, answers = answer_message(index, "2 drain hoses. skip the compressor")
+    assert len(answers) == 1
+    assert message.unread == ["skip the compressor"]
