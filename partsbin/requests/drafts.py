@@ -34,6 +34,7 @@ class Draft:
     plural: bool = False
     group: int = 0
     joined: str = ""
+    noun: int = -1
     loose: int = 0
 
 
@@ -133,7 +134,8 @@ def said(segment: Segment) -> str:
 
 def alike(draft: Draft, last: Draft) -> bool:
     """Whether two drafts name the same thing."""
-    return draft is last or (draft.words == last.words and draft.codes == last.codes)
+    shared = last.noun >= 0 and draft.noun == last.noun
+    return draft is last or shared or (draft.words == last.words and draft.codes == last.codes)
 
 
 def likeliest(found: dict[str, float]) -> list[str]:

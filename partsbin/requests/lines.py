@@ -225,6 +225,7 @@ class Book(Variants):
             families=segment.families,
             plural=segment.plural,
             joined=segment.joined,
+            noun=segment.noun,
         )
         draft.codes = list(segment.codes)
         draft.figures = list(segment.figures)

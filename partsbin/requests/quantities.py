@@ -148,7 +148,7 @@ def _each(tokens: list[Token], position: int, _: Words) -> Found:
     if not count or (first.kind == "attribute" and not times):
         return None
     packed = PACKED.get(text_at(tokens, position + 1), "")
-    at = position + 1 + bool(packed)
+    at = position + 1 + bool(packed or text_at(tokens, position + 1) == "off")
     said, behind = text_at(tokens, at), text_at(tokens, at + 1)
     each = ("each", "apiece", "ea") if packed or behind == "of" else ("each", "apiece")
     if not (said in each or (said == "of" and behind in ("each", "both", "everything"))):

@@ -21,7 +21,11 @@ SUPPLIES = frozenset((110, 115, 120, 208, 220, 230, 240))
 
 @dataclass(slots=True)
 class Segment:
-    """One stretch that names at most one thing."""
+    """One stretch that names at most one thing.
+
+    ``named`` says that the catalogue has it, whatever the trade knows; ``noun`` is where the stretches start that have
+    one noun between them, -1 for one that has its own.
+    """
 
     tokens: list[Token] = field(default_factory=list)
     joined: str = ""
@@ -40,11 +44,13 @@ class Segment:
     negated: bool = False
     amends: bool = False
     again: bool = False
+    named: bool = False
+    noun: int = -1
 
     @property
     def head(self) -> bool:
         """Whether the segment names a thing."""
-        return bool(self.families or self.codes)
+        return bool(self.families or self.codes or self.named)
 
     @property
     def start(self) -> int:

@@ -158,8 +158,6 @@ class Cutter(Looker):
     def _new_at_count(self, current: Segment, tokens: list[Token], position: int, before: str, kinds: set[str]) -> bool:
         token = tokens[position]
         counted = bool(kinds & {"quantity", "number", "vague"})
-        if before in ("with", "w") and counted and self._named(current.tokens) and self._head_ahead(tokens, position):
-            return True  # "2 hasps with 6 keys"
         if before in _INSIDE and token.kind == "number" and before != "to":
             return False
         if "quantity" in kinds and token.kind in ("quantity", "vague"):

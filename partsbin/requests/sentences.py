@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from partsbin.requests.called import Called
 from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.clauses import Clause, clauses
 from partsbin.requests.context import Context, mark_context, site_of
@@ -12,9 +13,11 @@ from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
 from partsbin.requests.intents import asks_for, is_story, marks_of, promises, reports
 from partsbin.requests.meaning import settle
+from partsbin.requests.parting import parted
 from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
+from partsbin.requests.sharing import Sharer
 from partsbin.requests.token import Token
 from partsbin.requests.tokens import tokenise
 from partsbin.requests.types import Message
@@ -76,10 +79,14 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     text = line[tokens[0].start : tokens[-1].end].strip()
     counted = quantities(counted_fractions(tokens, words), words)
     cutter = Cutter(words, guesses(counted, words, index), index.shared if index else None)
+    if index is not None:
+        counted = parted(counted, Called(cutter, index))
     segments = cutter.cut(counted)
     for segment in segments:
         marks_of(segment)
         segment.words = list(segment.words)
+    if index is not None:
+        segments = Sharer(cutter, index).share(segments)
     asked = not reports(text) and any(one.quantity or one.vague or one.codes or one.each for one in segments)
     asks = kind == "request" or (not kind and not promises(text) and (asks_for(text) or asked))
     whole = None

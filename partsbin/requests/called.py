@@ -1,0 +1,136 @@
+"""What the catalogue calls things: whether words, values and figures name a thing, a kind of one, or nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import takewhile
+from math import isclose
+
+from partsbin.requests.describe import EXTRAS, LINKS
+from partsbin.requests.drafts import IGNORED
+from partsbin.requests.index import Index
+from partsbin.requests.looking import Looker
+from partsbin.requests.segment import Segment
+from partsbin.requests.terms import attribute_term
+from partsbin.requests.token import Token
+from partsbin.requests.view import front as view_front
+from partsbin.requests.wordlists import listed
+from partsbin.requests.words import singular
+
+_LITTLE = LINKS | EXTRAS | listed("a an the and or no not as at one ones it them each both all please need also")
+_INCH = 25.4
+_MOST_VIEWED = 300
+
+
+class Called:
+    """Asks a catalogue what tokens name, spelt and heard as one looker does."""
+
+    def __init__(self, looker: Looker, index: Index) -> None:
+        self._looker = looker
+        self._index = index
+
+    def is_said(self, segment: Segment) -> bool:
+        """Whether a stretch is meant as a thing: counted, with an article, or without a word besides."""
+        own = [token.text for token in front(uncounted(segment)) if token.kind == "word"]
+        besides = [word for word in own if word in self._looker.words.noise]
+        return bool(segment.quantity or {"a", "an", "another"} & set(own)) or not besides
+
+    def tells(self, token: Token) -> bool:
+        """Whether a word stands in the catalogue and is not merely a link."""
+        if token.kind != "word" or token.text in _LITTLE:
+            return False
+        return all(map(self._index.knows, self._terms([token.text])))
+
+    def telling(self, tokens: Iterable[Token]) -> list[Token]:
+        """The words that tell what is meant."""
+        return [token for token in tokens if self.tells(token)]
+
+    def strange(self, tokens: Iterable[Token]) -> bool:
+        """Whether a word says something that the catalogue does not know."""
+        noise = self._looker.words.noise | _LITTLE
+        return any(token.kind == "word" and token.text not in noise and not self.tells(token) for token in tokens)
+
+    def places(self, tokens: list[Token]) -> set[int]:
+        """Places of the live items that have all these words, values and figures; none where a word is strange."""
+        named = front(tokens)
+        said = [token.text for token in self.telling(named)]
+        if not said or self.strange(named):
+            return set()
+        facts = [fact for token in tokens for fact in token.facts if fact[0] not in IGNORED]
+        figures = [float(value) for token in named for kind, value in token.facts if kind == "figure"]
+        places = self._index.having([*self._terms(said), *(attribute_term(*fact) for fact in facts)])
+        return {place for place in sorted(places)[:_MOST_VIEWED] if self._live(place) and self._has(place, figures)}
+
+    def is_thing(self, tokens: Iterable[Token], count: float = 1) -> bool:
+        """Whether the last telling word is a thing by itself: a plural, or what some item is called."""
+        telling = self.telling(front(tokens))
+        if not telling:
+            return False
+        last = telling[-1].text
+        if singular(last) != last:
+            return True
+        if count > 1:
+            return False  # "40 spring and 40 plain washers"
+        term = self._terms([last])[-1]
+        places = sorted(self._index.having([term]))[:_MOST_VIEWED]
+        if any(self._index.view(place).noun == term for place in places):
+            return True
+        return bool(places) and all(self._ends_in(place, term) for place in places)
+
+    def _ends_in(self, place: int, noun: str) -> bool:
+        """Whether a description without commas says its noun last, as speech does: "Lamp starter"."""
+        view = self._index.view(place)
+        return "," not in view.item.description and view_front(list(view.ordered))[-1:] == [noun]
+
+    def apart(self, tokens: list[Token]) -> list[Token]:
+        """What each of the two live items with these words says and the other does not; none where there are more."""
+        views = [self._index.view(place) for place in sorted(self.places(tokens))]
+        if len(views) != 2:
+            return []
+        ways = (views, views[::-1])
+        for kind in views[0].attributes.keys() & views[1].attributes.keys():
+            values = [mine.attributes[kind] - rival.attributes[kind] for mine, rival in ways]
+            if all(values):
+                return [Token("", 0, 0, "attribute", facts=((kind, next(iter(own))),)) for own in values]
+        words = [[word for word in mine.ordered if word not in rival.words and word.isalpha()] for mine, rival in ways]
+        return [Token(own[0], 0, 0) for own in words] if all(words) else []
+
+    def come_together(self, thing: list[Token], extra: list[Token]) -> bool:
+        """Whether some item is the thing with the extra: "cam lock with two keys"."""
+        terms = self._terms([token.text for token in self.telling(front(thing))])
+        noun = re.escape(singular(self.telling(front(extra))[-1].text))
+        beside = re.compile(rf"(?:\bwith\b|\bw/|\bincl|\band\b|&|\+).*\b{noun}", re.IGNORECASE)
+        places = sorted(self._index.having(terms))[:_MOST_VIEWED]
+        return any(beside.search(self._index.at(place).description) for place in places)
+
+    def _terms(self, said: list[str]) -> list[str]:
+        return self._index.terms.linked(self._looker.usual(said))
+
+    def _live(self, place: int) -> bool:
+        item = self._index.at(place)
+        return item.superseded_by is None and not item.retired
+
+    def _has(self, place: int, figures: list[float]) -> bool:
+        view = self._index.view(place)
+        sizes = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
+        sizes += [value / _INCH for value in view.attributes.get("mm", ()) if isinstance(value, float)]
+        return all(any(isclose(figure, size, rel_tol=0.005) for size in (*sizes, *view.figures)) for figure in figures)
+
+
+def front(tokens: Iterable[Token]) -> list[Token]:
+    """The tokens before "for", "with" and the like: the thing itself."""
+    return list(takewhile(lambda token: token.kind != "word" or token.text not in LINKS, tokens))
+
+
+def uncounted(segment: Segment) -> list[Token]:
+    """A segment's tokens without those that say how many; figures that count nothing as values."""
+    counted = segment.quantity.start if segment.quantity else -1
+    rest = []
+    for token in segment.tokens:
+        if token.kind == "number" and token.start != counted:
+            rest.append(replace(token, kind="attribute", facts=(("figure", token.count),)))
+        elif token.kind not in ("number", "quantity", "vague", "each", "filler"):
+            rest.append(token)
+    return rest

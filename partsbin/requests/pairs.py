@@ -1,0 +1,66 @@
+"""A thing and its counterpart in one breath: "both hands of the stop", "two for either side", "one of each castor"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from partsbin.requests.called import Called, uncounted
+from partsbin.requests.looking import Looker
+from partsbin.requests.segment import Segment
+from partsbin.requests.token import Token
+
+_HANDS = re.compile(r"(?:for |on |of )?(?:both|either|each) (?:hand|side|way|one)s?(?: of)?")
+_BOTH = ("both", "one of each", "each of", "one each of")
+
+
+def paired(segment: Segment, looker: Looker, called: Called) -> list[Segment]:
+    """The two things a segment asks for, where the catalogue has just those two; else the segment alone."""
+    if segment.codes or segment.negated or segment.amends:
+        return [segment]
+    sides = _pairs_of_hands(segment, called) or _only_two(segment, called)
+    made = [looker.look(Segment(tokens=tokens, joined=segment.joined)) for tokens in sides]
+    for one in made:
+        one.tokens, one.lane, one.machine = segment.tokens, segment.lane, segment.machine
+        one.quantity, one.vague, one.each = segment.quantity, segment.vague, segment.each
+        one.named, one.noun, one.plural = True, segment.start, False
+        if one.quantity and (one.quantity.text == "both" or one.quantity.unit == "pair"):
+            one.quantity = replace(one.quantity, unit="each")
+    return made or [segment]
+
+
+def only_hands(segment: Segment) -> bool:
+    """Whether a segment says "both hands" and nothing else."""
+    return bool(_HANDS.fullmatch(_spelt(segment.tokens)[0].strip()))
+
+
+def _pairs_of_hands(segment: Segment, called: Called) -> list[list[Token]]:
+    """The left and the right thing, where both hands are asked for and nothing is called so itself."""
+    text, spans = _spelt(segment.tokens)
+    found = _HANDS.search(text)
+    if found is None or called.places(uncounted(segment)):
+        return []
+    rest = [token for token, at in zip(segment.tokens, spans, strict=True) if not found.start() <= at < found.end()]
+    bare = uncounted(replace(segment, tokens=rest))
+    hands = [[*bare, Token(hand, 0, 0, "attribute", facts=(("hand", hand),))] for hand in ("LH", "RH")]
+    left, right = map(called.places, hands)
+    return hands if left and right and left.isdisjoint(right) else []
+
+
+def _only_two(segment: Segment, called: Called) -> list[list[Token]]:
+    """The two items of a name, told apart by what only one of them says."""
+    first = next((token for token in segment.tokens if token.text in _BOTH), None)
+    if first is None or first is segment.tokens[-1]:
+        return []
+    bare = [token for token in uncounted(segment) if token is not first]
+    apart = called.apart(bare)
+    return [[*bare, one] for one in apart]
+
+
+def _spelt(tokens: list[Token]) -> tuple[str, list[int]]:
+    """The tokens' text in a row, and where each starts in it."""
+    starts, text = [], ""
+    for token in tokens:
+        starts.append(len(text))
+        text += token.text + " "
+    return text, starts

@@ -1,0 +1,59 @@
+"""Two things said with a "with" between them: "3 hasps w/ 6 keys" are two, "lock with two keys" is one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import takewhile
+
+from partsbin.requests.called import Called
+from partsbin.requests.token import Token, text_at
+from partsbin.requests.wordlists import listed
+from partsbin.requests.words import singular
+
+_WITH = ("with", "w")
+_ENDS = listed(", ; + & : = ( ) [ ] and plus also then") | {"\n"}
+_TOGETHER = ("together", "along", "complete")
+_COUNTS = ("number", "quantity", "vague", "each")
+
+
+def parted(tokens: list[Token], called: Called) -> list[Token]:
+    """The tokens with a break for every "with" between two things that no item of the catalogue is together."""
+    out: list[Token] = []
+    for position, token in enumerate(tokens):
+        if token.text == "/" and text_at(tokens, position - 1) == "w" and out and out[-1].text == "+":
+            continue
+        if token.kind != "word" or token.text not in _WITH:
+            out.append(token)
+            continue
+        thing, extra = _sides(tokens, position)
+        if not thing and position and extra and extra[0].kind in _COUNTS:
+            continue  # "M6 bolts 40, with 40 washers"
+        if not _are_two(thing, extra, called):
+            out.append(token)
+            continue
+        if out[-1].text in _TOGETHER:
+            out.pop()
+        out.append(Token("+", token.start, token.end, "mark"))
+        if thing[0].kind in _COUNTS and extra[0].kind not in _COUNTS and singular(extra[-1].text) != extra[-1].text:
+            out.append(replace(thing[0], start=extra[0].start, end=extra[0].start))  # "2 hoppers with lids"
+    return out
+
+
+def _sides(tokens: list[Token], position: int) -> tuple[list[Token], list[Token]]:
+    """What stands before and behind a "with", each up to the next break."""
+    thing = list(takewhile(lambda token: token.text not in _ENDS, reversed(tokens[:position])))[::-1]
+    behind = position + 1 + (text_at(tokens, position + 1) == "/")
+    extra = list(takewhile(lambda token: token.text not in _ENDS and token.text not in _WITH, tokens[behind:]))
+    return thing, extra
+
+
+def _are_two(thing: list[Token], extra: list[Token], called: Called) -> bool:
+    return (
+        called.is_thing(extra)
+        and bool(called.places(_plain(extra)) and called.places(_plain(thing)))
+        and not called.come_together(thing, extra)
+    )
+
+
+def _plain(tokens: list[Token]) -> list[Token]:
+    return [token for token in tokens if token.kind not in _COUNTS and token.text not in _TOGETHER]

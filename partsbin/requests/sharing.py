@@ -1,0 +1,203 @@
+"""One noun said once for several kinds: "3 upper and 3 lower gauze discs", "wedges lh & rh", "small and large aprons".
+
+Which words are the noun and which the kind only the catalogue can tell: each stretch without a noun takes the words
+and values of its neighbour, less those it puts others in place of, wherever an item is called so.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations, takewhile
+
+from partsbin.requests.called import Called, front, uncounted
+from partsbin.requests.describe import LINKS
+from partsbin.requests.index import Index
+from partsbin.requests.looking import Looker
+from partsbin.requests.measures import stated
+from partsbin.requests.pairs import only_hands, paired
+from partsbin.requests.segment import Segment
+from partsbin.requests.token import Token
+
+_AND = ("and", "&", "+", "plus", "also")
+_ONES = re.compile(r"(?:the|that|those) ones?\b")
+_JOINING = (*_AND, "/", "or", ",", "(", "run")
+
+
+class Sharer:
+    """Gives every kind its noun, with one looker and one catalogue."""
+
+    def __init__(self, looker: Looker, index: Index) -> None:
+        self._looker = looker
+        self._called = Called(looker, index)
+
+    def share(self, segments: list[Segment]) -> list[Segment]:
+        """The segments of a sentence, those that only name a kind completed with the noun beside them."""
+        whole = self._with_both_hands(segments)
+        out = [one for segment in whole for one in paired(segment, self._looker, self._called)]
+        for place in range(len(out) - 1):
+            self._describe(out, place)
+        out = [segment for segment in out if segment.tokens]
+        for place in range(len(out) - 1, 0, -1):
+            self._before(out, place)
+        for place in range(len(out) - 1):
+            if out[place].tokens and out[place + 1].tokens:
+                self._figures(out, place)
+                self._behind(out, place)
+        for place, segment in enumerate(out):
+            segment.named = segment.named or self._is_next(out[:place], segment)
+        return [segment for segment in out if segment.tokens]
+
+    def _with_both_hands(self, segments: list[Segment]) -> list[Segment]:
+        """The segments, "both hands" said behind a comma with the thing before it."""
+        out: list[Segment] = []
+        for segment in segments:
+            if out and segment.joined in _JOINING and only_hands(segment):
+                tokens = [*out[-1].tokens, *segment.tokens]
+                out[-1] = self._looker.look(Segment(tokens=tokens, joined=out[-1].joined))
+            else:
+                out.append(segment)
+        return out
+
+    def _before(self, out: list[Segment], noun: int) -> None:
+        """Complete the kinds before a noun."""
+        first = noun
+        while first and out[first].joined in _JOINING:
+            kind = self._completed(self._sized(out[first - 1], out[noun]), out[noun], before=True)
+            if kind is None:
+                break
+            first -= 1
+            out[first] = kind
+        if first < noun:
+            _settle(out, first, noun)
+
+    def _behind(self, out: list[Segment], noun: int) -> None:
+        """Complete the kinds behind a noun."""
+        last = noun
+        while last + 1 < len(out) and out[last + 1].joined in _JOINING:
+            kind = self._completed(out[last + 1], out[noun], before=False)
+            if kind is None:
+                break
+            last += 1
+            out[last] = kind
+        if last > noun:
+            _settle(out, noun, last)
+        elif not out[noun].quantity and not out[noun].vague:
+            self._headed(out, noun)
+
+    def _headed(self, out: list[Segment], noun: int) -> None:
+        """Complete the kinds behind a noun of no kind: "aprons: 2 small, 3 medium"."""
+        behind = takewhile(lambda one: one.joined in (":", *_JOINING) and self._is_kind(one), out[noun + 1 :])
+        shared = uncounted(out[noun])
+        kinds = [(one, self._called.places([*uncounted(one), *shared])) for one in behind]
+        apart = all(one and one.isdisjoint(other) for (_, one), (_, other) in combinations(kinds, 2))
+        if len(kinds) > 1 and apart:
+            for place, (kind, _) in enumerate(kinds, noun + 1):
+                out[place] = self._made(kind, shared)
+            _settle(out, noun + 1, noun + len(kinds))
+            out[noun].tokens = []
+
+    def _completed(self, kind: Segment, noun: Segment, *, before: bool) -> Segment | None:
+        """The kind with its neighbour's noun, where an item is called so and none is both."""
+        own, whole = uncounted(kind), uncounted(noun)
+        here = self._called.places(whole) if self._is_kind(kind) and not (noun.negated or noun.codes) else set()
+        for kept in self._kept(own, whole, before=before) if here else ():
+            there = self._called.places([*own, *kept])
+            if there and there.isdisjoint(here):
+                return self._made(kind, kept)
+        return None
+
+    def _sized(self, kind: Segment, noun: Segment) -> Segment:
+        """For "12 and 16 mm clamps": a bare figure takes the unit of the figure behind it."""
+        size = next(iter(uncounted(noun)), None)
+        unit = re.fullmatch(r"[\d./]+ ?([a-z]+)", size.text) if size and size.kind == "attribute" else None
+        bare = kind.tokens[-1]
+        if unit is None or bare.kind != "number" or any(token.kind == "word" for token in kind.tokens):
+            return kind
+        text = f"{bare.count:g} {unit[1]}"
+        token = replace(bare, text=text, kind="attribute", facts=tuple(stated(text)))
+        return self._looker.look(Segment(tokens=[*kind.tokens[:-1], token], joined=kind.joined))
+
+    def _figures(self, out: list[Segment], noun: int) -> None:
+        """For "ejectors 70 and 80": figures that are sizes of the thing count nothing."""
+        thing, kind = out[noun], out[noun + 1]
+        if thing.tokens[-1].kind != "number" or [token.kind for token in kind.tokens] != ["number"]:
+            return
+        sizes = [_figure(one.tokens[-1]) for one in (thing, kind)]
+        if all(self._called.places([*uncounted(thing), size]) for size in sizes):
+            for place, tokens in ((noun, [*thing.tokens[:-1], sizes[0]]), (noun + 1, sizes[1:])):
+                out[place] = self._looker.look(Segment(tokens=tokens, joined=out[place].joined))
+
+    def _describe(self, out: list[Segment], place: int) -> None:
+        """Take "two readers, the ones with the 300 magazine" as one: what describes the thing is no thing."""
+        thing, more = out[place : place + 2]
+        if more.joined not in (",", "(", "-") or not _ONES.match(" ".join(token.text for token in more.tokens)):
+            return
+        own = [_figure(token) if token.kind == "number" else token for token in more.tokens if token.text not in LINKS]
+        if self._called.places([*uncounted(thing), *(token for token in own if token.kind != "quantity")]):
+            out[place] = self._looker.look(Segment(tokens=[*thing.tokens, *own], joined=thing.joined))
+            more.tokens = []
+
+    def _made(self, kind: Segment, kept: list[Token]) -> Segment:
+        made = self._looker.look(Segment(tokens=[*uncounted(kind), *kept]))
+        made.tokens, made.joined, made.lane = kind.tokens, kind.joined, kind.lane
+        made.quantity, made.vague, made.each = kind.quantity, kind.vague, kind.each
+        return made
+
+    def _kept(self, own: list[Token], noun: list[Token], *, before: bool) -> Iterator[list[Token]]:
+        """What of a noun goes to another kind: all but the values, or the one word, that this kind has others for."""
+        kinds = _kinds(own)
+        kept = [token for token in noun if not (token.facts and _kinds([token]) <= kinds)]
+        telling = self._called.telling(front(kept))
+        if len(kept) < len(noun) and telling:
+            yield kept
+        if len(telling) > 1 and self._called.telling(own):
+            for out in telling[:-1] if before else reversed(telling):
+                yield [token for token in kept if token is not out]
+
+    def _is_kind(self, segment: Segment) -> bool:
+        """Whether a stretch may name a kind and no thing of its own."""
+        if segment.codes or segment.machine or segment.negated or segment.amends or segment.again:
+            return False
+        own = uncounted(segment)
+        count = segment.quantity.count if segment.quantity else 1
+        said = bool(self._called.telling(own) or _kinds(own))
+        return said and not self._called.strange(own) and not self._called.is_thing(own, count)
+
+    def _is_next(self, before: list[Segment], segment: Segment) -> bool:
+        """Whether a stretch that names nothing the trade knows is a thing of the catalogue: "and a padlock"."""
+        if segment.head or segment.negated or segment.amends or not self._called.is_said(segment):
+            return False
+        own = uncounted(segment)
+        if not self._called.is_thing(own) or not self._called.places(own):
+            return False
+        last = next((one for one in reversed(before) if self._called.telling(one.tokens)), None)
+        if last is None:
+            return True
+        parted = segment.joined in _AND or segment.quantity is not None
+        return parted and not self._called.places([*uncounted(last), *own])
+
+
+def _figure(token: Token) -> Token:
+    return replace(token, kind="attribute", facts=(("figure", token.count),))
+
+
+def _kinds(tokens: list[Token]) -> set[str]:
+    return {kind for token in tokens for kind, _ in token.facts}
+
+
+def _settle(out: list[Segment], first: int, last: int) -> None:
+    """Kinds of one noun: a count said once, or "5 ea" behind them, holds for each."""
+    run = out[first : last + 1]
+    counted = [one for one in run if one.quantity or one.vague or one.each]
+    behind = out[last + 1] if last + 1 < len(out) else None
+    for one in run:
+        one.named, one.noun = True, run[0].start
+        one.plural = False  # "left and right hatches" are one of each
+        if len(counted) == 1 and not one.each:
+            one.quantity, one.vague = counted[0].quantity, counted[0].vague
+            if one.quantity and one.quantity.unit == "pair" and len(run) == 2:
+                one.quantity = replace(one.quantity, unit="each")  # "2 pairs, left and right"
+    if not counted and behind is not None and behind.quantity and not uncounted(behind):
+        behind.each = replace(behind.quantity, kind="each")
