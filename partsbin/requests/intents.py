@@ -68,7 +68,7 @@ _STORY = re.compile(
     r"have been|hasn't|hums?|humming|seized|burnt|burned|blown|perished|knackered|faulty|worn|noisy|stopped|stops|"
     r"broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
-    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips?|leaked|has|had|fitted|replaced|swapped|"
+    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips|dripping|leaked|has|had|fitted|replaced|swapped|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
     r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )

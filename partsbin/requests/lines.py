@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
 from partsbin.requests.describe import families
-from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, state
+from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, said, state
 from partsbin.requests.index import Index
 from partsbin.requests.segment import Segment, usual_of
+from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
 from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
+
+
+_FOR_IT = re.compile(r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b")
 
 
 class Book(Variants):
@@ -122,7 +128,17 @@ class Book(Variants):
         elif self._each and not draft.stated:
             count_each(draft, self._each)
         self._resolve_pending(draft)
+        if self.drafts and _FOR_IT.search(said(segment)):
+            self._take_after(draft, self.drafts[-1])
         self._split_hands(draft, segment)
+
+    def _take_after(self, draft: Draft, last: Draft) -> None:
+        """For "an 80 mm magazine and an ejector for it": what fits a thing has its values where the catalogue says so."""
+        draft.machine = draft.machine or last.machine
+        for kind, values in last.facts.items():
+            terms = [*self._terms(draft.words), *(attribute_term(kind, value) for value in values)]
+            if kind not in draft.facts and self.index is not None and self.index.shared(terms):
+                draft.facts[kind] = list(values)
 
     def _count_each(self, draft: Draft, each: Token, *, behind: bool) -> None:
         """Before a thing "2 each" holds for what follows; behind ("keypads, switches 2 each") for what came before."""
@@ -169,8 +185,8 @@ class Book(Variants):
             return False
         if clash(last.facts, segment):
             return False
-        said = {token.text for token in segment.tokens}
-        if said & {word for word in last.words if word not in self.words.noise} or (
+        spoken = {token.text for token in segment.tokens}
+        if spoken & {word for word in last.words if word not in self.words.noise} or (
             segment.machine and last.machine and not last.carried
         ):
             return False
