@@ -14,7 +14,6 @@ from partsbin.requests.types import AskedLine
 from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
 
-
 _FOR_IT = re.compile(r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b")
 
 
@@ -133,7 +132,7 @@ class Book(Variants):
         self._split_hands(draft, segment)
 
     def _take_after(self, draft: Draft, last: Draft) -> None:
-        """For "an 80 mm magazine and an ejector for it": what fits a thing has its values where the catalogue says so."""
+        """For "an 80 mm magazine and ejector for it": what fits a thing has its values, if some item does."""
         draft.machine = draft.machine or last.machine
         for kind, values in last.facts.items():
             terms = [*self._terms(draft.words), *(attribute_term(kind, value) for value in values)]
