@@ -83,6 +83,8 @@ def carries_all(query: Query, one: Scored) -> bool:
     """Whether an item has every word, value, figure and machine said, two of them at least."""
     if one.missed or one.silent or one.contradictions or len(one.matched) < 2:
         return False
+    if query.said & _PLAIN and not one.view.words & _PLAIN:
+        return False  # which one is the ordinary one cannot be told from what it has
     told = any(one.features.get(name) for name in ("agrees", "figures", "machine", "carried_machine"))
     doubts = ("" if told else "by_name", "behind", "unstated", "near_number", "other_carried", "other_family")
     doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)

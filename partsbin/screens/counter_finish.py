@@ -49,13 +49,11 @@ class CounterFinish(DeskScreen):
             self.complain("There is no van yet; on F9 Items, B adds one.")
             return None
         at = next((i for i, van in enumerate(vans) if self.slate.van and van.id == self.slate.van.id), 0)
-        from partsbin.screens.questions import Pick
+        from partsbin.screens.place_choice import choose_place
 
-        chosen = await self.app.push_screen_wait(Pick(question, [f"{van.code}  {van.name}" for van in vans], at))
-        if chosen is None:
-            return None
-        self.slate.van = vans[chosen]
-        return self.slate.van
+        chosen = await choose_place(self, question, vans, at)
+        self.slate.van = chosen or self.slate.van
+        return chosen
 
     @work
     async def action_check_out(self) -> None:

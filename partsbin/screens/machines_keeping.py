@@ -9,7 +9,8 @@ from partsbin.depot.containers import measured
 from partsbin.depot.machines import set_lane_count
 from partsbin.depot.places import Place, find_place, places_of
 from partsbin.screens.machines_words import read_measure
-from partsbin.screens.questions import Ask, Pick
+from partsbin.screens.place_choice import choose_place
+from partsbin.screens.questions import Ask
 
 if TYPE_CHECKING:
     from partsbin.depot.file import Depot
@@ -50,8 +51,7 @@ async def ask_van(screen: Machines, question: str, *, shelf: bool = False) -> Pl
     places += [whole] if whole else []
     own = screen.machine.van if screen.machine else None
     at = next((i for i, place in enumerate(places) if place.id == own), 0)
-    chosen = await screen.app.push_screen_wait(Pick(question, [f"{p.code}  {p.name}" for p in places], at))
-    return None if chosen is None else places[chosen]
+    return await choose_place(screen, question, places, at)
 
 
 def _keep_count(asset: str, lane: str, text: str, depot: Depot) -> bool:

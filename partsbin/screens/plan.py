@@ -20,7 +20,8 @@ from partsbin.exchange.values import decimal, major, money
 from partsbin.screens.base import DeskScreen, Lines
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.item_choice import item_read
-from partsbin.screens.questions import Ask, Pick, Sure
+from partsbin.screens.place_choice import choose_place
+from partsbin.screens.questions import Ask, Sure
 
 if TYPE_CHECKING:
     from partsbin.planning import WhatIf
@@ -225,8 +226,8 @@ from its own jobs, within the money and the weight that may ride with it. P writ
     async def action_van(self) -> None:
         """Propose a van's kit from its own jobs, and accept it if the lead says so."""
         vans = places_of(self.depot, "van")
-        chosen = await self.app.push_screen_wait(Pick("Which van's kit?", [f"{v.code}  {v.name}" for v in vans]))
-        if chosen is None:
+        van = await choose_place(self, "Which van's kit?", vans)
+        if van is None:
             return
         text = await self.app.push_screen_wait(Ask("Money that may ride with it?", hint="empty: as now"))
         if text is None:
@@ -234,7 +235,6 @@ from its own jobs, within the money and the weight that may ride with it. P writ
         heavy = await self.app.push_screen_wait(Ask("Kilograms that may ride with it?", hint="empty: no limit"))
         if heavy is None:
             return
-        van = vans[chosen]
 
         def propose_one(depot: Depot) -> VanKit:
             limit = decimal(heavy) if heavy else None

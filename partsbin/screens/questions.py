@@ -14,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import DataTable, Static
 
 from partsbin.errors import Refused
-from partsbin.screens.entry import ScanEntry
+from partsbin.screens.entry import ScanEntry, shown
 from partsbin.screens.staying import Staying
 
 
@@ -84,16 +84,21 @@ class Sure(ModalScreen[bool]):
 
 
 class Pick(ModalScreen[int | None]):
-    """Choose one of a list by arrow keys or its digit; answers its place in the list. Escape answers None."""
+    """Choose one of a list by arrow keys or its digit; answers its place in the list. Escape answers None.
+
+    ``row_of`` says which row a scan stands for, where a scan may answer.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "dismiss(None)", "Back"),
         *[Binding(str(n), f"take({n - 1})", show=False) for n in range(1, 10)],
     ]
 
-    def __init__(self, question: str, rows: Sequence[str], at: int = 0) -> None:
+    def __init__(
+        self, question: str, rows: Sequence[str], at: int = 0, *, row_of: Callable[[str], int | None] | None = None
+    ) -> None:
         super().__init__()
-        self._question, self._rows, self._at = question, rows, at
+        self._question, self._rows, self._at, self._row_of = question, rows, at, row_of
 
     def compose(self) -> ComposeResult:
         """Lay out the list."""
@@ -117,6 +122,19 @@ class Pick(ModalScreen[int | None]):
         """Answer with the line under the cursor."""
         message.stop()
         self.dismiss(message.cursor_row)
+
+    @on(ScanEntry.Scanned)
+    def scanned(self, message: ScanEntry.Scanned) -> None:
+        """Take the row whose label was scanned; any other scan stays on the list, and is said to be none of it."""
+        if self._row_of is None:
+            return
+        message.stop()
+        row = self._row_of(message.text)
+        if row is None:
+            self.app.bell()
+            self.query_one(".hint", Static).update(f"{shown(message.text)} is none of these. Esc goes back")
+        else:
+            self.dismiss(row)
 
     def action_take(self, place: int) -> None:
         """Answer with a line by its digit."""

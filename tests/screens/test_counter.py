@@ -50,6 +50,22 @@ def message(app: PartsbinApp) -> str:
     return str(app.front.query_one("#message").render())
 
 
+async def test_the_scan_of_a_van_answers_which_van(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await entered(pilot, "MTR-24-L x2")
+        await pilot.press("c")
+        await pilot.pause()
+        app.scan("MTR-24-L")
+        await pilot.pause()
+        assert "none of these" in str(app.screen.query_one(".hint").render())
+        app.scan("VAN1")
+        await pilot.pause()
+        await settled(pilot)
+        assert "1 line to VAN1" in message(app)
+
+
 async def test_a_request_becomes_lines_and_a_checkout(path: Path) -> None:
     app = PartsbinApp(path)
     async with app.run_test(size=(80, 24)) as pilot:

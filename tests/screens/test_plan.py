@@ -88,7 +88,8 @@ async def test_a_vans_kit_is_shown_before_it_becomes_its_par(built: Path) -> Non
         await pilot.press("enter")
         for _ in range(100):
             await pilot.pause(0.05)
-            if "Make it the par?" in str([w.render() for w in app.screen.query("Static")]):
+            asked = "Make it the par?" in str([w.render() for w in app.screen.query("Static")])
+            if asked and app.screen.query_one(".hint").region:  # said and laid out
                 break
         hint = app.screen.query_one(".hint")
         assert hint.region.bottom < app.screen.query_one(".question").region.bottom, "how to answer stays in sight"
