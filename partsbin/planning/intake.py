@@ -18,10 +18,12 @@ from partsbin.planning.look_ahead import look_ahead
 from partsbin.planning.lots import Buying, lots
 from partsbin.planning.pool import Outlook
 from partsbin.planning.proposal import PlanInput
+from partsbin.planning.quantity import round_to_pack
 from partsbin.wanted import still_wanted
 
 _BLOCK = 16384
 LITTLE_WEEKS, LITTLE_DEMANDS = 13, 2
+_STANDS_OUT, _TIMES_THE_NEXT = 10.0, 5.0  # units, and times the next highest week: what a single week may count as
 
 Mask = NDArray[np.bool_]
 
@@ -41,6 +43,16 @@ class Facts:
     dead: Mask
     falling: Mask
     surplus: Mask
+
+    @property
+    def most(self) -> FloatArray:
+        """Units beyond which an item's highest week stands out from its others, as a single planned job would."""
+        return np.maximum(_STANDS_OUT, _TIMES_THE_NEXT * self.second)
+
+    @property
+    def one_big(self) -> Mask:
+        """Where the highest week stands out."""
+        return np.asarray(self.biggest > self.most)
 
 
 @dataclass(frozen=True)
@@ -82,6 +94,8 @@ def take_in(plan: PlanInput) -> Case:
     review, target = column(plan.review_weeks, n, "review"), column(plan.fill_target, n, "fill target")
     check_terms(lead, review, target)
     facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
+    if facts.one_big.any():  # a single planned job counts as far as it would not stand out, until the lead says more
+        x = np.minimum(x, facts.most[:, None])
     little = (facts.known_weeks < LITTLE_WEEKS) | (facts.demands < LITTLE_DEMANDS)
     stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
     idle = facts.dead | (facts.known_weeks == 0) & np.isnan(stand_in)
@@ -89,6 +103,8 @@ def take_in(plan: PlanInput) -> Case:
     buy, no_cost = _buying(plan, n)
     waiting = _waiting(outlook, lead + review)
     lot, price, never, cut = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks, waiting)
+    untried = (facts.demands == 0) & np.isnan(stand_in)
+    lot = np.where(untried, round_to_pack(np.ones(n), buy.pack, buy.minimum), lot)
     terms = Terms(lead, review, lead_sd, lot)
     return Case(
         n=n,

@@ -42,7 +42,7 @@ def _flags(case: Case, capped: Mask) -> dict[str, Mask]:
         say.LEAD_UNKNOWN: case.lead_unknown,
         say.NO_SUPPLIER: case.no_supplier,
         say.NO_COST: case.no_cost,
-        say.ONE_BIG: (f.biggest >= 10) & (f.biggest > 5 * np.maximum(f.second, 1)),
+        say.ONE_BIG: f.one_big,
         say.RETURNS: f.surplus,
         say.DATED: (capped | case.lot_cut) & ~case.never_sells,
         say.NEVER_SELLS: case.never_sells & (mean > 0),
@@ -81,7 +81,8 @@ _QUESTIONS: dict[str, Callable[[Case, int], str]] = {
     say.NO_COST: lambda c, i: f"What does {_part(c, i)} cost? Without it the order quantity is four weeks' use.",
     say.ONE_BIG: lambda c, i: (
         f"One week took {c.facts.biggest[i]:.0f} of {_part(c, i)}, the next highest {c.facts.second[i]:.0f}: "
-        "was that a single planned job? If so, set its point by hand."
+        f"it was counted as {c.facts.most[i]:.0f}, being perhaps a single planned job. Will it come again? Then set "
+        "the point by hand."
     ),
     say.RETURNS: lambda c, i: f"More of {_part(c, i)} came back than went out: are issues missing from the file?",
     say.DATED: lambda c, i: (

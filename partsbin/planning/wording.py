@@ -29,7 +29,9 @@ def _lot(p: Proposal) -> list[str]:
     if p.order_up_to == 0:
         return []
     why = "about four weeks' use, for its cost is not known"
-    if p.unit_cost == p.unit_cost:
+    if p.demand_class == "none":
+        why = "the smallest order, for nobody has asked for it yet"
+    elif p.unit_cost == p.unit_cost:
         why = (
             f"ordering ({p.order_cost / 100:.2f} a time) and holding ({p.holding_rate:.0%} a year of "
             f"{p.unit_cost / 100:.2f} each) cost least together"

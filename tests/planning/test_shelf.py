@@ -75,7 +75,15 @@ def test_little_history_leans_on_a_similar_item_and_says_so():
 def test_one_giant_job_is_asked_about():
     got = with_row([0] * 60 + [300] + [0, 0, 1] * 6 + [0])
     assert proposal.ONE_BIG in got.flags
-    assert any("300" in q for q in got.questions)
+    assert any("One week took 300" in q and "it was counted as 10" in q for q in got.questions)
+    assert got.weekly_demand < 1
+    assert proposal.ONE_BIG not in with_row([0] * 60 + [30] + [0, 0, 20] * 6 + [0]).flags, "30 beside 20 is no surprise"
+
+
+def test_what_nobody_asked_for_yet_is_ordered_in_the_smallest_lot():
+    got = with_row([np.nan] * 78 + [0, 0], pack=first(3, 1))
+    assert got.order_quantity == 3
+    assert "the smallest order, for nobody has asked for it yet; packs of 3" in explain(got)
 
 
 def test_a_year_of_nothing_is_not_restocked_and_is_asked_about():
@@ -216,7 +224,7 @@ def test_one_giant_job_moves_neither_its_own_level_beyond_reason_nor_that_of_the
     history = np.array(plan.history)
     history[0] = [0] * 30 + [500] + [0] * 29
     giant, *others = plan_shelf(dataclasses.replace(plan, history=history))
-    assert giant.weekly_demand < 20  # 500 in 60 weeks are 8.3
+    assert giant.weekly_demand < 2  # 500 in 60 weeks are 8.3
     assert sum(p.weekly_demand for p in others) == pytest.approx(calm, rel=0.35)
 
 
