@@ -39,6 +39,7 @@ class Changes:
         self.intents: list[tuple[str, str]] = []
         self.unread: list[str] = []
         self._excepted: list[Segment] = []
+        self._refused: Draft | None = None
         self._rest_of_quote = False
 
     def _draft(self, segment: Segment, text: str) -> Draft:
@@ -90,7 +91,8 @@ class Changes:
 
     def refuse(self, segment: Segment, text: str) -> None:
         """Keep a thing that is not wanted, though no line asked for it."""
-        self.cancelled.append(replace(finished(self._draft(segment, text)), text=text))
+        self._refused = self._draft(segment, text)
+        self.cancelled.append(replace(finished(self._refused), text=text))
         self.intents.append(("cancel", text))
 
     def _drop_earlier(self, segment: Segment) -> bool:

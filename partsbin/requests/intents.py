@@ -29,7 +29,7 @@ _NEGATES = re.compile(
     rf"{_LEAD}(?:(?:i|we)\s+)?(?:"
     r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|"
     r"bother with|order|bring|get|worry about)"
-    r"|no need (?:for|of)|not (?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
+    r"|no need (?:for|of)|not (?!sure|certain|urgent)(?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
     r"|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a "
     r"|an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
     r"|no (?!\d|(?:the|its?|it's|that's)\b|worries|problem|rush|idea)"
@@ -149,6 +149,19 @@ def introduces(text: str, segments: list[Segment]) -> bool:
     return "following" in text.lower() or not any(one.families for one in segments)
 
 
+_FINDS = re.compile(
+    r"^\W*(?:so |i (?:think|reckon) )*(?:it'?s|it is|must be|that'?s|probably) "
+    r"(?:definitely |probably )?(?:the|a|an)\b",
+    re.IGNORECASE,
+)
+
+
+def finds(text: str, segments: list[Segment]) -> bool:
+    """Whether a sentence names what was found to be wrong: "so it's the door switch"."""
+    pointing = any(token.text in ("one", "ones") for segment in segments for token in segment.tokens)
+    return bool(_FINDS.match(text)) and not pointing and any(segment.head for segment in segments)
+
+
 def is_story(text: str, asks: bool) -> bool:
     """Whether a sentence tells what happened and asks for nothing."""
     return not asks and bool(_STORY.search(text.lower()))
@@ -212,9 +225,15 @@ def _plainly(segment: Segment) -> str:
     )
 
 
+# "No rear catches left on van 4" is why some are asked for.
+_RUN_OUT = re.compile(r"^no .*\b(?:left|remaining|in stock)\b")
+
+
 def marks_of(segment: Segment) -> None:
     """Note whether a segment takes back, changes or says again what was asked."""
     text = _plainly(segment)
+    if _RUN_OUT.match(" ".join(token.text for token in segment.tokens)):
+        return
     segment.again = bool(_AGAIN.match(text))
     if refuses(segment) and not _BARE_NO.match(text):
         segment.negated = True

@@ -29,6 +29,7 @@ def counted_fractions(tokens: list[Token], words: Words) -> list[Token]:
 def quantities(tokens: list[Token], words: Words) -> list[Token]:
     """Turn the tokens that say how many into quantity tokens; every other token comes back as it was."""
     out: list[Token] = []
+    tokens = _open_choice(tokens)
     position = 0
     while position < len(tokens):
         for rule in _RULES:
@@ -41,6 +42,21 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
         else:
             out.append(tokens[position])
             position += 1
+    return out
+
+
+def _open_choice(tokens: list[Token]) -> list[Token]:
+    """Two values with an "or" between them leave open which: "the front or rear catch", "a 300 or 450 strip"."""
+    out = list(tokens)
+    for place, token in enumerate(tokens[1:-1], 1):
+        if token.text != "or":
+            continue
+        left, right = tokens[place - 1], tokens[place + 1]
+        kinds = [{kind for kind, _ in one.facts} for one in (left, right)]
+        sizes = left.kind == right.kind == "number" and min(left.count, right.count) > _FEW
+        if sizes or (left.kind == right.kind == "attribute" and kinds[0] & kinds[1]):
+            for at in (place - 1, place, place + 1):
+                out[at] = Token(tokens[at].text, tokens[at].start, tokens[at].end, "filler")
     return out
 
 
@@ -220,6 +236,15 @@ def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
 _COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot")
 
 
+def _same_number(tokens: list[Token], position: int, _: Words) -> Found:
+    """For "6 elbows and the same number of tees": the count said before."""
+    said = [text_at(tokens, position + at) for at in range(3)]
+    if said[0] != "same" or said[1] not in ("number", "amount", "quantity") or said[2] != "of":
+        return None
+    before = next((one for one in reversed(tokens[:position]) if one.kind == "number"), None)
+    return counted(tokens, position, 3, before.count) if before else None
+
+
 def _more_than(tokens: list[Token], position: int, _: Words) -> Found:
     """For "if more than one": nothing is counted."""
     if tokens[position].text not in ("more", "less", "fewer") or text_at(tokens, position + 1) != "than":
@@ -230,6 +255,7 @@ def _more_than(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 _RULES = (
+    _same_number,
     _more_than,
     _not_but,
     _pronoun,

@@ -11,7 +11,7 @@ from partsbin.requests.clauses import Clause, clauses
 from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_for, is_story, marks_of, promises, reports
+from partsbin.requests.intents import asks_for, finds, is_story, marks_of, promises, reports
 from partsbin.requests.meaning import settle
 from partsbin.requests.parting import parted
 from partsbin.requests.quantities import counted_fractions, quantities
@@ -95,7 +95,8 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     start, end = tokens[0].start, tokens[-1].end
     questions = line[end:].lstrip().startswith("?")
     front = _front(text, start, segments)
-    story = kind == "story" or is_story(front, asks) or (not asks and _says_what_it_does(segments, words))
+    told = is_story(front, asks) or (not asks and (finds(text, segments) or _says_what_it_does(segments, words)))
+    story = kind == "story" or told
     return Sentence(text, start, segments, story, asks, whole, questions)
 
 

@@ -96,6 +96,9 @@ _MARKS = {
     "full stop": ".",
     "together with": "plus",
     "along with": "plus",
+    "don't forget": "also",
+    "dont forget": "also",
+    "do not forget": "also",
 }
 _ALOUD = re.compile(rf"\b(?:{'|'.join(_MARKS)})\b", re.IGNORECASE)
 _HTML = re.compile(r"</?[a-z][^<>\n]{0,80}>", re.IGNORECASE)

@@ -162,11 +162,26 @@ def _phrases(tokens: list[Token], words: Words) -> list[Token]:
             out.append(Token("each side", token.start, tokens[position + 1].end, "attribute", facts=hands))
             position += 2
             continue
+        if token.text == "left" and _remains(tokens, position):
+            out.append(Token(token.text, token.start, token.end, "filler"))
+            position += 1
+            continue
         if token.kind == "word" and token.text in words.values and not _denies(tokens, position, words):
             token = Token(token.text, token.start, token.end, "attribute", facts=(words.values[token.text],), weak=True)
         out.append(token)
         position += 1
     return out
+
+
+def _remains(tokens: list[Token], position: int) -> bool:
+    """Whether "left" says what remains: "no links left"."""
+    ends = (
+        position + 1 == len(tokens)
+        or tokens[position + 1].kind == "mark"
+        or text_at(tokens, position + 1) in ("on", "in")
+    )
+    near = {token.text for token in tokens[max(0, position - 5) : position]}
+    return ends and not near.isdisjoint(("no", "any", "few", "none", "last", "many"))
 
 
 def _denies(tokens: list[Token], position: int, words: Words) -> bool:

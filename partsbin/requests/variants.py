@@ -54,7 +54,9 @@ class Variants(Changes):
         last = self._last_in_group()
         counted = segment.quantity is not None or segment.vague
         heads_later = any(one.head for one in later)
-        if (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
+        if last is None and self._refused is not None and self._refused.group == self._group and _facts(segment):
+            self._instead_of(self._refused, segment, text)
+        elif (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
         elif heads_later and self._belongs_behind(last, segment, later[0]):
             self._pending.append(segment)
@@ -62,6 +64,14 @@ class Variants(Changes):
             segment.unknown or (counted and not heads_later)
         ):
             self.unread.append(text)
+
+    def _instead_of(self, refused: Draft, segment: Segment, text: str) -> None:
+        """For "no longer need the front catch, just the rear": the same thing, with the value said."""
+        other = copied(refused)
+        for kind, value, _ in _facts(segment):
+            other.facts[kind] = [value]
+        other.text = text
+        self._say(other)
 
     def _joined(self, last: Draft, segment: Segment, text: str, later: list[Segment]) -> bool:
         """Whether what names nothing could be joined to the line before it in the sentence."""
