@@ -86,7 +86,7 @@ async def test_a_vans_kit_is_shown_before_it_becomes_its_par(built: Path) -> Non
         await pilot.press("enter")
         await pilot.pause()
         await pilot.press("enter")
-        for _ in range(100):
+        for _ in range(400):
             await pilot.pause(0.05)
             asked = "Make it the par?" in str([w.render() for w in app.screen.query("Static")])
             if asked and app.screen.query_one(".hint").region:  # said and laid out
