@@ -14,7 +14,7 @@ Stated = tuple[str, Value]
 _NUM = r"\d+(?:[.,]\d+)?"
 _FRAC = r"(?:\d+[ -])?\d{1,2}/\d{1,2}"
 _LONG = [u for u in UNITS if len(u) > 1 and u.isalpha() and u != "in"]
-_GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p", "t"]
+_GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p", "t", "n"]
 _LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
@@ -43,7 +43,8 @@ THREAD = (
     r"unf))?(?:\s?[x×]\s?(?:\d+-)?\d+(?:/\d+)?(?:\.\d+)?(?:\s?(?:in|mm|\"))?)?(?![\d/-])"
 )
 CODES = (
-    r"\brev(?:ision)?\.?\s?[a-z0-9](?![a-z0-9])"
+    r"\brev(?:ision)?\.?[\s-]?[a-z0-9](?![a-z0-9])"
+    r"|\bv\d+\.\d+(?![a-z0-9])|\bver(?:sion)?\.?\s?\d+(?:\.\d+)?(?![a-z0-9])"
     r"|\b(?:cr|br|lr)\s?\d{3,4}s?\b"
     r"|\br-?\s?(?:290|600a|134a|404a|744|513a|452a|22|12)(?![a-z0-9])"
     r"|(?<![\w-])(?:600|134|404|513|452)a(?![a-z0-9])"
@@ -67,7 +68,7 @@ def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re
     dims = _DIM.replace("{x}", by)
     parts = (
         # Most of a catalogue is plain words, and none of what follows starts like one.
-        r"(?!rev|cee)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
+        r"(?!rev|cee|ver)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
         thread,
         CODES,
         r"(?<![\w.])[1-4]\s?[x×*]\s?\d{1,3}\s?w(?:atts?)?(?![a-z0-9])" if spaced == _LOOSE_IN_CATALOGUE else "(?!)",
@@ -125,6 +126,8 @@ def _code(token: str) -> list[Stated]:
     squeezed = re.sub(r"[\s.-]", "", token)
     if re.fullmatch(r"rev(?:ision)?[a-z0-9]", squeezed):
         return [("revision", squeezed[-1].upper())]
+    if version := re.fullmatch(r"v(?:er(?:sion)?)?\.?\s?([\d.]+)", token):
+        return [("version", version[1])]
     if re.fullmatch(r"(?:cr|br|lr)\d{3,4}s?", squeezed):
         return [("cell", squeezed.removesuffix("s").upper())]
     if re.fullmatch(r"r(?:290|744|22|12)|r?(?:600|134|404|513|452)a", squeezed):
@@ -265,5 +268,5 @@ _SPOKEN = {
     "thread": "{} thread", "pitch": "pitch {}", "container": "{} can", "lanes": "{} lane", "width": "{} width",
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
     "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees",
-    "grams": "{} g", "teeth": "{} tooth", "newtons": "{} N", "channels": "{} channel", "lamps": "{} lamps",
+    "grams": "{} g", "teeth": "{} tooth", "newtons": "{} N", "version": "version {}", "channels": "{} channel", "lamps": "{} lamps",
 }  # fmt: skip

@@ -59,7 +59,8 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     unit, taken = _unit_word(tokens, position + step)
     if unit == "a" and _amps_meant(tokens, position + step):
         return _measured(tokens, position, step + 1, "amps", token.count)
-    if not unit or (len(unit) == 1 and not _lone_unit(unit, tokens)) or unit == "in":
+    lone = len(unit) == 1 and not _lone_unit(unit, tokens) and (unit != "l" or token.count == int(token.count))
+    if not unit or lone or unit == "in":
         return None
     if unit == "mtr" and not any(LONG.search(one.text) for one in tokens):
         return None  # "8 mtr" are motors where nothing is sold by length

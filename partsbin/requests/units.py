@@ -36,7 +36,7 @@ for _kind, _factor, _names in (
     ("gauge", 1, "awg ga gauge"),
     ("degrees", 1, "c deg degc degf degs degree degrees °c °f °"),
     ("rpm", 1, "rpm"),
-    ("newtons", 1, "newton newtons"),
+    ("newtons", 1, "n newton newtons"),
     ("channels", 1, "ch channel channels"),
     ("teeth", 1, "t tooth teeth"),
     ("grams", 1, "g gram grams gm"),
