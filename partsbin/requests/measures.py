@@ -268,5 +268,6 @@ _SPOKEN = {
     "thread": "{} thread", "pitch": "pitch {}", "container": "{} can", "lanes": "{} lane", "width": "{} width",
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
     "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees",
-    "grams": "{} g", "teeth": "{} tooth", "newtons": "{} N", "version": "version {}", "channels": "{} channel", "lamps": "{} lamps",
+    "grams": "{} g", "teeth": "{} tooth", "newtons": "{} N",
+    "version": "version {}", "channels": "{} channel", "lamps": "{} lamps",
 }  # fmt: skip
