@@ -63,20 +63,26 @@ class Called:
         places = self._index.having([*self._terms(said), *(attribute_term(*fact) for fact in facts)])
         return {place for place in sorted(places)[:_MOST_VIEWED] if self._live(place) and self._has(place, figures)}
 
-    def is_thing(self, tokens: Iterable[Token], count: float = 1) -> bool:
-        """Whether the last telling word is a thing by itself: a plural, or what some item is called."""
+    def is_thing(self, tokens: Iterable[Token]) -> bool:
+        """Whether the last telling word is a thing by itself: a plural, or what some item, or all it ends, is called."""
         telling = self.telling(front(tokens))
         if not telling:
             return False
-        last = telling[-1].text
-        if singular(last) != last:
+        return self.is_noun(telling[-1].text) or self._ends_items(telling[-1].text)
+
+    def is_noun(self, word: str, count: float = 1) -> bool:
+        """Whether a word is a plural, or what the catalogue calls some item; a singular behind several is neither."""
+        if singular(word) != word:
             return True
         if count > 1:
             return False  # "40 spring and 40 plain washers"
-        term = self._terms([last])[-1]
+        term = self._terms([word])[-1]
         places = sorted(self._index.having([term]))[:_MOST_VIEWED]
-        if any(self._index.view(place).noun == term for place in places):
-            return True
+        return any(self._index.view(place).noun == term for place in places)
+
+    def _ends_items(self, word: str) -> bool:
+        term = self._terms([word])[-1]
+        places = sorted(self._index.having([term]))[:_MOST_VIEWED]
         return bool(places) and all(self._ends_in(place, term) for place in places)
 
     def _ends_in(self, place: int, noun: str) -> bool:
@@ -100,7 +106,8 @@ class Called:
     def come_together(self, thing: list[Token], extra: list[Token]) -> bool:
         """Whether some item is the thing with the extra: "cam lock with two keys"."""
         terms = self._terms([token.text for token in self.telling(front(thing))])
-        noun = re.escape(singular(self.telling(front(extra))[-1].text))
+        named = self.telling(front(extra))
+        noun = re.escape(singular(named[-1].text)) if named else ""
         beside = re.compile(rf"(?:\bwith\b|\bw/|\bincl|\band\b|&|\+).*\b{noun}", re.IGNORECASE)
         places = sorted(self._index.having(terms))[:_MOST_VIEWED]
         return any(beside.search(self._index.at(place).description) for place in places)

@@ -11,7 +11,7 @@ from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
 
 _HANDS = re.compile(r"(?:for |on |of )?(?:both|either|each) (?:hand|side|way|one)s?(?: of)?")
-_BOTH = ("both", "one of each", "each of", "one each of")
+_BOTH = re.compile(r"both|.*\beach(?: of)?")
 
 
 def paired(segment: Segment, looker: Looker, called: Called) -> list[Segment]:
@@ -49,7 +49,7 @@ def _pairs_of_hands(segment: Segment, called: Called) -> list[list[Token]]:
 
 def _only_two(segment: Segment, called: Called) -> list[list[Token]]:
     """The two items of a name, told apart by what only one of them says."""
-    first = next((token for token in segment.tokens if token.text in _BOTH), None)
+    first = next((token for token in segment.tokens if _BOTH.fullmatch(token.text)), None)
     if first is None or first is segment.tokens[-1]:
         return []
     bare = [token for token in uncounted(segment) if token is not first]

@@ -13,6 +13,7 @@ from partsbin.requests.words import singular
 _WITH = ("with", "w")
 _ENDS = listed(", ; + & : = ( ) [ ] and plus also then") | {"\n"}
 _TOGETHER = ("together", "along", "complete")
+_ARTICLES = ("a", "an", "the")
 _COUNTS = ("number", "quantity", "vague", "each")
 
 
@@ -26,7 +27,7 @@ def parted(tokens: list[Token], called: Called) -> list[Token]:
             out.append(token)
             continue
         thing, extra = _sides(tokens, position)
-        if not thing and position and extra and extra[0].kind in _COUNTS:
+        if position and not thing and _opens(extra, called) and not called.come_together(tokens[:position], extra):
             continue  # "M6 bolts 40, with 40 washers"
         if not _are_two(thing, extra, called):
             out.append(token)
@@ -47,6 +48,12 @@ def _sides(tokens: list[Token], position: int) -> tuple[list[Token], list[Token]
     return thing, extra
 
 
+def _opens(extra: list[Token], called: Called) -> bool:
+    """Whether what comes behind a comma and a "with" is counted, or a thing with an article."""
+    first = extra[0] if extra else None
+    return first is not None and (first.kind in _COUNTS or (first.text in _ARTICLES and called.is_thing(extra)))
+
+
 def _are_two(thing: list[Token], extra: list[Token], called: Called) -> bool:
     return (
         called.is_thing(extra)
@@ -56,4 +63,4 @@ def _are_two(thing: list[Token], extra: list[Token], called: Called) -> bool:
 
 
 def _plain(tokens: list[Token]) -> list[Token]:
-    return [token for token in tokens if token.kind not in _COUNTS and token.text not in _TOGETHER]
+    return [token for token in tokens if token.kind == "word" and token.text not in _TOGETHER]

@@ -21,7 +21,7 @@ from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
 
 _AND = ("and", "&", "+", "plus", "also")
-_ONES = re.compile(r"(?:the|that|those) ones?\b")
+_ONES = re.compile(r"(?:the|that|those) (?:ones?\b|(?:\S+ ){1,3}ones?$)")
 _JOINING = (*_AND, "/", "or", ",", "(", "run")
 
 
@@ -100,7 +100,7 @@ class Sharer:
 
     def _completed(self, kind: Segment, noun: Segment, *, before: bool) -> Segment | None:
         """The kind with its neighbour's noun, where an item is called so and none is both."""
-        own, whole = uncounted(kind), uncounted(noun)
+        own, whole = uncounted(kind), self._plainly(uncounted(noun))
         here = self._called.places(whole) if self._is_kind(kind) and not (noun.negated or noun.codes) else set()
         for kept in self._kept(own, whole, before=before) if here else ():
             there = self._called.places([*own, *kept])
@@ -139,6 +139,11 @@ class Sharer:
             out[place] = self._looker.look(Segment(tokens=[*thing.tokens, *own], joined=thing.joined))
             more.tokens = []
 
+    def _plainly(self, noun: list[Token]) -> list[Token]:
+        """A noun without its "for" where an item has the words on both sides of it: "canisters for cocoa"."""
+        plain = [token for token in noun if token.text not in LINKS]
+        return plain if self._called.places(plain) else noun
+
     def _made(self, kind: Segment, kept: list[Token]) -> Segment:
         made = self._looker.look(Segment(tokens=[*uncounted(kind), *kept]))
         made.tokens, made.joined, made.lane = kind.tokens, kind.joined, kind.lane
@@ -162,8 +167,12 @@ class Sharer:
             return False
         own = uncounted(segment)
         count = segment.quantity.count if segment.quantity else 1
-        said = bool(self._called.telling(own) or _kinds(own))
-        return said and not self._called.strange(own) and not self._called.is_thing(own, count)
+        telling = self._called.telling(front(own))
+        if self._called.strange(own) or not (telling or _kinds(own)):
+            return False
+        if len(telling) > 1 and self._called.is_thing(own) and self._called.places(own):
+            return False
+        return not telling or not self._called.is_noun(telling[-1].text, count)
 
     def _is_next(self, before: list[Segment], segment: Segment) -> bool:
         """Whether a stretch that names nothing the trade knows is a thing of the catalogue: "and a padlock"."""
@@ -175,7 +184,8 @@ class Sharer:
         last = next((one for one in reversed(before) if self._called.telling(one.tokens)), None)
         if last is None:
             return True
-        parted = segment.joined in _AND or segment.quantity is not None
+        article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
+        parted = segment.joined in _AND or segment.quantity is not None or article
         return parted and not self._called.places([*uncounted(last), *own])
 
 

@@ -3,7 +3,7 @@
 One writes in capitals parted by commas, one in full words with brackets and inches; one has numbers of figures only and
 lines that say how many in every way; one gets letters with all that stands in them; others get what technicians and
 sites write in a day, and what of that is read wrong still stands in a list of its own; one is told apart by figures
-(teeth, lamps, packs, threads); one sells by length and keeps packs; one gets several kinds of a thing in a
+(teeth, lamps, packs, threads); one sells by length and keeps packs; two get several kinds of a thing in a
 breath, and things "with" others.
 """
 
@@ -16,7 +16,7 @@ import pytest
 from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
 
 DATA = Path(__file__).parents[1] / "data" / "requests"
-DEPOTS = ("comma", "bracket", "numeric", "letter", "field", "wordy", "hyphen", "length", "quay")
+DEPOTS = ("comma", "bracket", "numeric", "letter", "field", "wordy", "hyphen", "length", "quay", "kinds")
 
 
 def depot(name: str) -> Index:
@@ -69,7 +69,7 @@ def messages(name: str) -> list[tuple[str, ...]]:
 
 
 MESSAGES = [(name, *message) for name in DEPOTS for message in messages(f"{name}_depot_messages")]
-OPEN = [(name, *message) for name in ("field", "wordy", "quay") for message in messages(f"{name}_depot_open")]
+OPEN = [(name, *message) for name in ("field", "wordy", "quay", "kinds") for message in messages(f"{name}_depot_open")]
 
 
 @pytest.mark.parametrize(("name", "text", "wanted"), LINES)
