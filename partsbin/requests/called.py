@@ -64,7 +64,7 @@ class Called:
         return {place for place in sorted(places)[:_MOST_VIEWED] if self._live(place) and self._has(place, figures)}
 
     def is_thing(self, tokens: Iterable[Token]) -> bool:
-        """Whether the last telling word is a thing by itself: a plural, or what some item, or all it ends, is called."""
+        """Whether the last telling word is a thing by itself: a plural, or what some item is called, or all end in."""
         telling = self.telling(front(tokens))
         if not telling:
             return False
