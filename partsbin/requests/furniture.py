@@ -20,6 +20,12 @@ _ADDRESS = re.compile(
     r"(?:Road|Rd|Street|St|Lane|Ln|Avenue|Ave|Way|Close|Drive|Court|Place|Square|Crescent|Terrace|Quay|Hill)\b\.?"
 )
 _MONTH = r"(?:Jan|Feb|March|Mar|April|Apr|May|June|July|Aug|Sept?|Oct|Nov|Dec)(?:[a-z]{4,6})?\b"
+# "Deliver to: Harbour House": a labelled line says where and who.
+_LABELLED = re.compile(
+    r"^\s*(?:deliver(?:y)?(?: to| address)?|ship to|send to|address|attn|attention|contact|"
+    r"invoice to|collect from)\s*:.*$",
+    re.IGNORECASE,
+)
 _OTHERS = (
     re.compile(
         r"\b(?:reads?|reading|says?|saying|shows?|showing|display(?:s|ing)?)\b[^.\"\n]{0,12}\"[^\"\n]{1,40}\"",
@@ -37,6 +43,7 @@ def without_furniture(line: str, known: Known | None) -> str:
     """The line with all such blanked, its length kept: what the catalogue knows as its own stays."""
     for pattern in _PHONES:
         line = pattern.sub(lambda found: _blank(found) if _rings(found["phone"], known) else found[0], line)
+    line = _LABELLED.sub(_blank, line)
     line = _ADDRESS.sub(lambda found: found[0] if _stocked(found["name"], known) else _blank(found), line)
     for pattern in _OTHERS:
         line = pattern.sub(_blank, line)

@@ -47,7 +47,7 @@ _NOT_NEEDED = re.compile(
     r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|"
     r"turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|"
     r"cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|"
-    r"not wanted|is fine|are fine|is ok|are ok)\b"
+    r"not wanted|(?:is |are )?(?:fine|ok)$|is fine|are fine|is ok|are ok)\b"
 )
 _FORGETS = re.compile(rf"{_LEAD}(?:{_DROP}|(?:do not|don't|dont) need\b)(?! (?:that|it)\b)")
 _AMENDS = re.compile(
@@ -65,10 +65,12 @@ _BARE_NO = re.compile(
 )
 _STORY = re.compile(
     r"\b(?:is|are|was|were|keeps?|kept|won't|wont|doesn't|doesnt|don't|didn't|didnt|isn't|isnt|aren't|has been|"
-    r"have been|hasn't|hums?|humming|seized|burnt|burned|blown|perished|knackered|faulty|worn|noisy|stopped|stops|"
+    r"have been|hasn't|hums?|humming|seized|frozen|torn|burnt|burned|blown|perished|knackered|faulty|worn|"
+    r"noisy|stopped|stops|"
     r"broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
-    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips|dripping|leaked|has|had|fitted|replaced|swapped|"
+    r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips|dripping|leaked|has|had|fitted|"
+    r"replaced|swapped|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
     r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )

@@ -238,6 +238,10 @@ def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
     position = 0
     while position < len(tokens):
         token = tokens[position]
+        if _machine_figure(tokens, position, known):
+            out.append(Token(token.text, token.start, token.end, "machine"))
+            position += 1
+            continue
         telling = known.machine_word(token.text) if token.kind == "word" and token.text not in words.noise else ""
         if not telling:
             out.append(token)
@@ -261,6 +265,15 @@ def _machines(tokens: list[Token], words: Words, known: Known) -> list[Token]:
         out.append(Token(" ".join(part for part in parts if part != "-"), token.start, tokens[end - 1].end, "machine"))
         position = end
     return out
+
+
+def _machine_figure(tokens: list[Token], position: int, known: Known) -> bool:
+    """Whether a figure is a machine's and nothing else: "on the 50", where a Larkin 50 is known."""
+    token, before = tokens[position], [text_at(tokens, position - 2), text_at(tokens, position - 1)]
+    pointed = before[0] in ("on", "in", "at", "for", "from") and before[1] == "the"
+    behind = text_at(tokens, position + 1)
+    ends = not behind or tokens[position + 1].kind in ("mark", "filler") or behind in ("in", "at", "and", "is", "has")
+    return token.kind == "number" and pointed and ends and known.machine_part(f"{token.count:g}")
 
 
 def _other_figure(telling: str, token: Token, known: Known) -> bool:

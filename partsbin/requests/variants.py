@@ -56,6 +56,8 @@ class Variants(Changes):
         heads_later = any(one.head for one in later)
         if last is None and self._refused is not None and self._refused.group == self._group and _facts(segment):
             self._instead_of(self._refused, segment, text)
+        elif segment.quantity and segment.quantity.unit in _PACKED and self._words_of_the_catalogue(segment.words):
+            self._say(self._draft(segment, text))  # "6 cases strong", where strong is a sort of coffee
         elif (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
         elif heads_later and self._belongs_behind(last, segment, later[0]):
