@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from partsbin.planning import PlanInput, Proposal, WhatIf
 
 _MARGIN_WEEKS = 2.0
-_MOST_POSITIONS = 12  # enough of them for an average that a person reads
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +65,8 @@ class Planned:
         p = self.proposal
         if not (p.weekly_demand > 0 and isfinite(p.protection_weeks)):
             return None
-        step = max(1, (p.order_up_to - p.reorder_point) // _MOST_POSITIONS)
-        positions = range(p.order_up_to, p.reorder_point, -step) or (p.order_up_to,)
-        waits = [depot_wait(p.weekly_demand, p.protection_weeks, position) for position in positions]
-        return 7 * sum(waits) / len(waits)
+        positions = range(min(p.reorder_point + 1, p.order_up_to), p.order_up_to + 1)
+        return 7 * float(depot_wait(p.weekly_demand, p.protection_weeks, positions).mean())
 
 
 def propose(depot: Depot, day: date | None = None, target: float | None = None) -> list[Planned]:

@@ -8,6 +8,7 @@ pipeline (Palm's theorem).
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from partsbin.planning.distributions import FloatArray, expected_short, poisson_table
 
@@ -18,9 +19,10 @@ def backorders(pipeline: float, most: int) -> FloatArray:
     return np.asarray(expected_short(poisson_table(pipeline, top), np.array([pipeline]))[0][: most + 1])
 
 
-def depot_wait(demand: float, weeks: float, stock: int) -> float:
-    """Mean weeks an order waits at the depot with `stock` units there (Little: backorders / demand).
+def depot_wait(demand: float, weeks: float, stock: ArrayLike) -> FloatArray:
+    """Mean weeks an order waits at the depot with each of these numbers of units there (Little: backorders / demand).
 
-    demand: units a week of all vans together; weeks: from supplier to depot.
+    demand: units a week of all vans together, above 0; weeks: from supplier to depot.
     """
-    return float(backorders(demand * weeks, stock)[stock]) / demand if demand else 0.0
+    units = np.asarray(stock, dtype=np.int64)
+    return np.asarray(backorders(demand * weeks, int(units.max()))[units] / demand)

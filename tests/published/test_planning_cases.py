@@ -401,7 +401,7 @@ def kit_of_combinations(i):
 
 def placed(i, depot, vans):
     """Wait at the depot, and what waits at the vans, of one placing of units."""
-    wait = two_level.depot_wait(sum(i["outlet_demand"]), i["depot_resupply"], depot)
+    wait = float(two_level.depot_wait(sum(i["outlet_demand"]), i["depot_resupply"], depot))
     sites = zip(i["outlet_demand"], i["outlet_resupply"], vans, strict=True)
     return wait, sum(float(two_level.backorders(rate * (own + wait), stock)[stock]) for rate, own, stock in sites)
 
