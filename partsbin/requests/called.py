@@ -112,6 +112,12 @@ class Called:
         places = sorted(self._index.having(terms))[:_MOST_VIEWED]
         return any(beside.search(self._index.at(place).description) for place in places)
 
+    def measures(self, thing: list[Token], extra: list[Token]) -> bool:
+        """Whether some item called so states the extra's values itself: "aerial with 3 m lead"."""
+        facts = [fact for token in extra for fact in token.facts]
+        named = self._terms([token.text for token in self.telling(front(thing))])
+        return bool(facts) and self._index.shared([*named, *(attribute_term(kind, value) for kind, value in facts)])
+
     def _terms(self, said: list[str]) -> list[str]:
         return self._index.terms.linked(self._looker.usual(said))
 

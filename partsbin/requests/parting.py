@@ -59,6 +59,7 @@ def _are_two(thing: list[Token], extra: list[Token], called: Called) -> bool:
         called.is_thing(extra)
         and bool(called.places(_plain(extra)) and called.places(_plain(thing)))
         and not called.come_together(thing, extra)
+        and not called.measures(thing, extra)
     )
 
 
