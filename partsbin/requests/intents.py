@@ -172,14 +172,25 @@ def is_story(text: str, asks: bool) -> bool:
 # "Thanks for the keypad", "got the modem today", "whip aerial still to come?": about things already asked for.
 _NEWS = re.compile(
     r"^\W*(?:many )?(?:thanks|thank you|ta|cheers) for\b|^\W*(?:i |we )?(?:got|received|had) (?:the|your|my|our)\b|"
-    r"\b(?:still to come|on back ?-?order|any news (?:on|of|about)|eta|(?:has|have) (?:arrived|turned up|landed))\b",
+    r"\b(?:still to come|on back ?-?order|any news (?:on|of|about)|eta|(?:has|have) (?:arrived|turned up|landed))\b|"
+    r"\b(?:is|are) (?:fine|ok|okay|all right)\W*$|\b(?:came|arrived) (?:today|yesterday|this \w+)\b|"
+    r"^\W*where(?:'s| is| are) (?:my|the|our)\b",
     re.IGNORECASE,
 )
 
 
 def is_news(text: str) -> bool:
     """Whether a sentence only speaks of what was asked for, or has come, before."""
-    return bool(_NEWS.search(text)) and not asks_for(text)
+    news = _NEWS.search(text)
+    return news is not None and not asks_for(text[: news.start()] + text[news.end() :])
+
+
+_OF_STOCK = re.compile(r"\bhow (?:many|much)\b|^\W*(?:is|are|do|have) .*\bin stock\b", re.IGNORECASE)
+
+
+def asks_of_stock(text: str) -> bool:
+    """Whether a sentence asks what is there, and so does not say how many are wanted."""
+    return bool(_OF_STOCK.search(text))
 
 
 _TURNS = re.compile(

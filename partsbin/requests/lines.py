@@ -51,10 +51,13 @@ class Book(Variants):
         self._current_machine = name
         self.machine = self.machine or name
 
-    def read(self, segments: list[Segment], text: str, start: int, whole: Segment | None = None) -> None:
+    def read(
+        self, segments: list[Segment], text: str, start: int, whole: Segment | None = None, *, asking: bool = False
+    ) -> None:
         """Write up one sentence, whose text starts at ``start`` of its line.
 
-        ``whole`` is the same sentence as a single thing, kept as a second reading.
+        ``whole`` is the same sentence as a single thing, kept as a second reading. One that is ``asking`` something
+        about things ("is it in stock?") does not say how many are wanted.
         """
         self._group += 1
         self._each = self._each_below
@@ -67,6 +70,9 @@ class Book(Variants):
         for segment in self._pending:
             self._headless(segment, _cut(text, segment, start), [])
         self._machine_behind(first, segments)
+        for draft in self.drafts[first:] if asking else ():
+            if not draft.stated:
+                draft.quantity, draft.vague = None, True
         if whole is not None and len(self.drafts) > first:
             one = self._draft(whole, text)
             if whole.each and not one.stated:

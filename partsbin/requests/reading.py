@@ -8,7 +8,7 @@ from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.context import Context, mark_context
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
-from partsbin.requests.intents import intent_of, introduces, is_news, prefers, refuses
+from partsbin.requests.intents import asks_of_stock, intent_of, introduces, is_news, prefers, refuses
 from partsbin.requests.lines import Book
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
@@ -56,7 +56,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             book.refuse(sentence.segments.pop(), sentence.text)
             if not prefers(later[0].text):
                 later[0].segments.pop(0)
-        book.read(sentence.segments, sentence.text, sentence.start, sentence.whole)
+        book.read(sentence.segments, sentence.text, sentence.start, sentence.whole, asking=asks_of_stock(sentence.text))
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
         _as_description(message, sentences, words, index)
@@ -121,7 +121,7 @@ _POINTS = listed("one ones another replacement it them that those this these")
 
 def _as_description(message: Message, sentences: list[Sentence], words: Words, index: Index | None) -> None:
     """Nothing was read: words parted by commas may be one thing in a catalogue's order ("bar, retainer, front")."""
-    for sentence in sentences[:3]:
+    for sentence in [one for one in sentences if not is_news(one.text)][:3]:
         tokens = [token for segment in sentence.segments for token in segment.tokens][:LONGEST]
         guess = guesses(tokens, words, index)
         segment = Cutter(words, guess).look(Segment(tokens=tokens))
