@@ -2,11 +2,10 @@
 
 Slow movers have too little history to be judged alone. Each item's forecast is a blend of its own use, remembered
 at several speeds, of that use going on as it rose or fell, and of the depot's usual use of a part asked for in
-such quantities. How much each counts is
-learned by looking back: at earlier weeks the blend is set so that it would have told the demand that followed
-(a non-negative Poisson regression, solved by expectation-maximisation). The spread around the forecast is
-learned from the misses of the same look back. Nothing is set for one data set; with little history the stated
-starting values stand. Shrinking towards the pool is the empirical Bayes idea (Efron & Morris 1975).
+such quantities. How much each counts is learned by looking back: at earlier points in time the blend is set so that
+it would have told the demand that followed (least squares without negative weights, fitting.py). The spread around
+the forecast is learned from the misses of the same look back. Nothing is set for one data set; with little history
+the stated starting values stand. Shrinking towards the pool is the empirical Bayes idea (Efron & Morris 1975).
 """
 
 from __future__ import annotations
@@ -17,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from partsbin.planning.distributions import FloatArray, IntArray
+from partsbin.planning.fitting import MOST_DEVIATIONS, Prior, learn_blend, learn_spread
 
 SPEEDS = np.array([0.0, 0.03, 0.08, 0.2, 0.5])
 _LINE = 2  # the speed whose line is drawn on
@@ -26,8 +26,6 @@ _STAND_IN_PERIODS = 8.0  # the same where a similar item stands in
 _START_BLEND = np.array([0.3, 0.3, 0.2, 0.0, 0.0, 0.0, 0.2])  # the last two: the line drawn on, the pool's share
 _TRUST, _TIER_TRUST = 30.0, 100.0  # cases' worth of trust in the start, and of a tier in all items together
 _START_SPREAD = np.array([1.0, 0.05])
-_MOST_DEVIATIONS = 7.0  # of a miss, as far as it teaches anything
-_MOST_WEIGHT = 5.0  # of one case among those that teach the spread
 _MOST_ITEMS, _MOST_ORIGINS, _ROUNDS, _BLOCK = 3000, 12, 3, 16384
 
 
@@ -213,10 +211,10 @@ def learn(history: FloatArray, horizon: int) -> Pool:
     )
     views, came = np.concatenate([k.views for k in looks]), np.concatenate([k.came for k in looks])
     requests = facts.requests(views)
-    blend, spread = _fit(facts, views, came, horizon, _Prior(_START_BLEND, _START_SPREAD, _TRUST))
+    blend, spread = _fit(facts, views, came, horizon, Prior(_START_BLEND, _START_SPREAD, _TRUST))
     cuts = _cuts(requests)
     tiers = [np.digitize(requests, cuts) == tier for tier in range(3)]
-    prior = _Prior(blend, spread, _TIER_TRUST)
+    prior = Prior(blend, spread, _TIER_TRUST)
     fits = [_fit(facts.only(t), views[t], came[t], horizon, prior) for t in tiers]
     return Pool(np.array([f[0] for f in fits]), np.array([f[1] for f in fits]), cuts, Usual.of(x), horizon)
 
@@ -228,27 +226,18 @@ def _cuts(requests: FloatArray) -> FloatArray:
     return ordered[np.minimum(np.searchsorted(share, [1 / 3, 2 / 3]), len(ordered) - 1)]
 
 
-@dataclass(frozen=True)
-class _Prior:
-    """Where learning starts from, and how many cases of evidence that start is worth."""
-
-    blend: FloatArray
-    spread: FloatArray
-    trust: float
-
-
 def _fit(
-    facts: _Facts, views: FloatArray, came: FloatArray, horizon: int, prior: _Prior
+    facts: _Facts, views: FloatArray, came: FloatArray, horizon: int, prior: Prior
 ) -> tuple[FloatArray, FloatArray]:
     """Blend and spread of one lot of cases: the misses are weighed by the spread, the spread read off the misses."""
     blend, spread = prior.blend, prior.spread
     for _ in range(_ROUNDS if len(views) else 0):
         mean = views @ blend
         noise, mean = facts.noise(mean) * (horizon + horizon**2 / facts.seen), mean * horizon
-        spread = _learn_spread(noise, mean, came - mean, prior)
+        spread = learn_spread(noise, mean, came - mean, prior)
         scale = np.sqrt(np.maximum(spread[0] * noise + spread[1] * mean * mean, 1e-12)) / horizon
-        most = mean / horizon + _MOST_DEVIATIONS * scale  # one giant job teaches no more than this
-        blend = _learn_blend(views, np.minimum(came / horizon, most), scale, prior)
+        most = mean / horizon + MOST_DEVIATIONS * scale  # one giant job teaches no more than this
+        blend = learn_blend(views, np.minimum(came / horizon, most), scale, prior)
     return blend, spread
 
 
@@ -277,50 +266,3 @@ def _origins(periods: int, horizon: int) -> list[int]:
     if last < first:
         return []
     return sorted(set(np.linspace(first, last, min(_MOST_ORIGINS, last - first + 1)).astype(int).tolist()))
-
-
-def _learn_blend(views: FloatArray, came: FloatArray, spread: FloatArray, prior: _Prior) -> FloatArray:
-    """Non-negative weights by least squares on misses scaled by `spread`, drawn towards the prior."""
-    scaled = views / spread[:, None]
-    strength = prior.trust * np.diag(scaled.T @ scaled) / max(len(views), 1)
-    normal = scaled.T @ scaled + np.diag(strength)
-    pull = scaled.T @ (came / spread) + strength * prior.blend
-    return _non_negative(normal, pull)
-
-
-def _non_negative(normal: FloatArray, pull: FloatArray) -> FloatArray:
-    """Least squares without negative weights: the best of all subsets, for there are only a few views."""
-    size = len(pull)
-    normal = normal + np.diag(np.full(size, 1e-9 * float(np.trace(normal)) + 1e-12))  # views that never differ
-    best, least = np.zeros(size), np.inf
-    for mask in range(1, 2**size):
-        use = np.flatnonzero([mask >> bit & 1 for bit in range(size)])
-        w = np.linalg.solve(normal[np.ix_(use, use)], pull[use])
-        if (w < 0).any():
-            continue
-        value = float(w @ normal[np.ix_(use, use)] @ w - 2 * w @ pull[use])
-        if value < least:
-            least, best = value, np.zeros(size)
-            best[use] = w
-    return best
-
-
-def _learn_spread(noise: FloatArray, mean: FloatArray, miss: FloatArray, prior: _Prior) -> FloatArray:
-    """Shares of period noise and of wandering mean in the squared misses (gamma likelihood, majorised).
-
-    Each case weighs by its deviation, as it does in the units short: the variance of items thought too slow would
-    otherwise count most, for it is they that miss by far more than thought.
-    """
-    inside = noise > 0
-    parts, squares = np.column_stack([noise, mean * mean])[inside], (miss * miss)[inside]
-    weight = np.sqrt(parts @ prior.spread)
-    weight = np.minimum(weight / max(float(weight.mean()), 1e-12), _MOST_WEIGHT) if len(weight) else weight
-    spread = prior.spread
-    for _ in range(30):
-        v = parts @ spread
-        up = (
-            parts.T @ (weight * np.minimum(squares, _MOST_DEVIATIONS**2 * v) / (v * v))
-            + prior.trust * prior.spread / spread**2
-        )
-        spread = spread * np.sqrt(up / (parts.T @ (weight / v) + prior.trust / spread))
-    return spread
