@@ -18,6 +18,7 @@ from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
 
 _EVERYTHING = frozenset(("everything", "all", "lot", "both"))
+_CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
 _BETTER = 2.5
@@ -61,6 +62,8 @@ class Changes:
         """Honour "no gasket", "drop the left one", "cancel that": whether the segment took something back."""
         words = set(segment.words)
         dropping = drops(segment)
+        if not segment.head and words & _CONTENT:
+            return True  # "that's fine" takes nothing back
         if segment.head or self._telling(segment):
             return self._take_back_thing(segment, text)
         if segment.facts or segment.figures:
@@ -82,7 +85,7 @@ class Changes:
             return True
         if excepts(segment):
             self._excepted.append(segment)
-        elif segment.head and not set(segment.words) & {"keep", "fine", "ok"}:
+        elif segment.head and not set(segment.words) & _CONTENT:
             self.refuse(segment, text)
             self.unread.append(text)
         elif segment.head:

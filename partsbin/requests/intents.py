@@ -23,7 +23,7 @@ _POINTED = (
 )
 _DROP = rf"(?:(?:{_DROPS_ANY})\b|(?:{_DROPS_POINTED})\b{_POINTED})"
 # "Leave it at the gate", "drop the old one back Friday".
-_HANDED = r"(?!(?:drop|leave|take)\b.* (?:at|with|by|in|back|round|on my|on the|behind)\b)"
+_HANDED = r"(?!(?:drop|leave|take)\b.* (?:at|with|by|in|back|round|on my|on the|behind)\b|drop\b.* off\b|.*\bif\b)"
 _DROPPED = re.compile(rf"{_LEAD}{_HANDED}(?:{_DROP}|(?:i |we )?(?:don'?t|do not) (?:need|want|send)\b|no need\b)")
 _NEGATES = re.compile(
     rf"{_LEAD}(?:(?:i|we)\s+)?(?:"

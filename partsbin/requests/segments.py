@@ -143,6 +143,8 @@ class Cutter(Looker):
             return False
         if text in ("actually", "sorry", "correction", "oops"):
             return position + 1 < len(tokens)
+        if any(token.text == "if" for token in current.tokens):
+            return False  # "if not in stock leave it"
         dashed = tokens[position - 1].text == "-"
         if turns_back(" ".join(token.text for token in tokens[position : position + 4]), dashed=dashed):
             return True

@@ -61,3 +61,12 @@ def test_greeting_van_job_lane_and_sign_off_are_no_lines() -> None:
 
 def test_what_cannot_be_read_is_kept() -> None:
     assert read_message("the zorblax frobs").unread
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["2 motors, that's fine", "2 motors. leave them at reception", "2 motors, drop them off friday",
+     "2 motors, if not in stock leave it", "2 motors. forget it if you have none", "2 motors, no rush"],
+)  # fmt: skip
+def test_what_sounds_like_taking_back_and_is_none(said: str) -> None:
+    assert [line.quantity for line in read_message(said).lines] == [2]
