@@ -18,6 +18,7 @@ from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
 
 _EVERYTHING = frozenset(("everything", "all", "lot", "both"))
+_ONE_OF_TWO = frozenset(("second", "other", "spare"))
 _CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
@@ -74,6 +75,10 @@ class Changes:
             return True
         if dropping and segment.quantity is not None and self.drafts:
             self._cancel(self.drafts[-1], segment.quantity)
+            return True
+        last = self.drafts[-1] if self.drafts else None
+        if dropping and last is not None and words & _ONE_OF_TWO and last.quantity == 2 and last.stated:
+            last.quantity = 1  # "leave the second out"
             return True
         if words & _LAST and self.drafts and not segment.amends:
             self._cancel(self.drafts[-1])

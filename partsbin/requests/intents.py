@@ -153,7 +153,8 @@ def introduces(text: str, segments: list[Segment]) -> bool:
 
 _FINDS = re.compile(
     r"^\W*(?:so |i (?:think|reckon) )*(?:it'?s|it is|must be|that'?s|probably) "
-    r"(?:definitely |probably )?(?:the|a|an)\b",
+    r"(?:definitely |probably )?(?:the|a|an)\b|"
+    r"\bso (?:it'?s|it is|it must be) (?:the|a|an)\b",
     re.IGNORECASE,
 )
 
@@ -161,7 +162,7 @@ _FINDS = re.compile(
 def finds(text: str, segments: list[Segment]) -> bool:
     """Whether a sentence names what was found to be wrong: "so it's the door switch"."""
     pointing = any(token.text in ("one", "ones") for segment in segments for token in segment.tokens)
-    return bool(_FINDS.match(text)) and not pointing and any(segment.head for segment in segments)
+    return bool(_FINDS.search(text)) and not pointing and any(segment.head for segment in segments)
 
 
 def is_story(text: str, asks: bool) -> bool:
