@@ -21,7 +21,8 @@ from partsbin.requests.words import singular
 
 _LITTLE = LINKS | EXTRAS | listed("a an the and or no not as at one ones it them each both all please need also")
 _INCH = 25.4
-_MOST_VIEWED = 300
+_MOST_VIEWED = 100
+_ENOUGH = 40  # items to see what a word is to them
 
 
 class Called:
@@ -60,8 +61,9 @@ class Called:
             return set()
         facts = [fact for token in tokens for fact in token.facts if fact[0] not in IGNORED]
         figures = [float(value) for token in named for kind, value in token.facts if kind == "figure"]
-        places = self._index.having([*self._terms(said), *(attribute_term(*fact) for fact in facts)])
-        return {place for place in sorted(places)[:_MOST_VIEWED] if self._live(place) and self._has(place, figures)}
+        terms = [*self._terms(said), *(attribute_term(*fact) for fact in facts)]
+        places = self._index.some(terms, _MOST_VIEWED)
+        return {place for place in places if self._live(place) and self._has(place, figures)}
 
     def is_thing(self, tokens: Iterable[Token]) -> bool:
         """Whether the last telling word is a thing by itself: a plural, or what some item is called, or all end in."""
@@ -77,12 +79,12 @@ class Called:
         if count > 1:
             return False  # "40 spring and 40 plain washers"
         term = self._terms([word])[-1]
-        places = sorted(self._index.having([term]))[:_MOST_VIEWED]
+        places = self._index.some([term], _ENOUGH)
         return any(self._index.view(place).noun == term for place in places)
 
     def _ends_items(self, word: str) -> bool:
         term = self._terms([word])[-1]
-        places = sorted(self._index.having([term]))[:_MOST_VIEWED]
+        places = self._index.some([term], _ENOUGH)
         return bool(places) and all(self._ends_in(place, term) for place in places)
 
     def _ends_in(self, place: int, noun: str) -> bool:
@@ -109,7 +111,7 @@ class Called:
         named = self.telling(front(extra))
         noun = re.escape(singular(named[-1].text)) if named else ""
         beside = re.compile(rf"(?:\bwith\b|\bw/|\bincl|\band\b|&|\+).*\b{noun}", re.IGNORECASE)
-        places = sorted(self._index.having(terms))[:_MOST_VIEWED]
+        places = self._index.some(terms, _MOST_VIEWED)
         return any(beside.search(self._index.at(place).description) for place in places)
 
     def measures(self, thing: list[Token], extra: list[Token]) -> bool:
@@ -126,6 +128,8 @@ class Called:
         return item.superseded_by is None and not item.retired
 
     def _has(self, place: int, figures: list[float]) -> bool:
+        if not figures:
+            return True
         view = self._index.view(place)
         sizes = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
         sizes += [value / _INCH for value in view.attributes.get("mm", ()) if isinstance(value, float)]

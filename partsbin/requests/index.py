@@ -25,6 +25,7 @@ Alternatives = list[tuple[str, float]]
 _PAUSE_EVERY = 256
 _VIEWS_KEPT = 20_000
 _LARGE = 20_000
+_NOWHERE = array("i")
 
 
 class Index:
@@ -164,14 +165,23 @@ class Index:
 
     def shared(self, terms: Iterable[str]) -> bool:
         """Whether some item has all these terms."""
-        return bool(self.having(terms))
+        return bool(self._having(terms).size)
 
     def having(self, terms: Iterable[str]) -> set[int]:
         """Places of the items that have all these terms."""
-        lists = sorted((self.postings.get(term, ()) for term in set(terms)), key=len)
-        left = set(lists[0]) if lists else set()
-        for places in lists[1:]:
-            left.intersection_update(places)
+        return set(self._having(terms).tolist())
+
+    def some(self, terms: Iterable[str], most: int) -> list[int]:
+        """Places of at most so many of the items that have all these terms."""
+        return [int(place) for place in self._having(terms)[:most]]
+
+    def _having(self, terms: Iterable[str]) -> np.ndarray[tuple[int], np.dtype[np.intc]]:
+        lists = sorted((self.postings.get(term, _NOWHERE) for term in set(terms)), key=len) or [_NOWHERE]
+        left = np.array(lists[0], dtype=np.intc)
+        for places in lists[1:] if left.size else ():
+            has = np.zeros(len(self._items), dtype=np.bool_)
+            has[np.frombuffer(places, dtype=np.intc)] = True
+            left = left[has[left]]
         return left
 
     def heads(self, term: str, said: Iterable[str]) -> bool:

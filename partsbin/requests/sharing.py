@@ -173,7 +173,7 @@ class Sharer:
         own = uncounted(segment)
         count = segment.quantity.count if segment.quantity else 1
         telling = self._called.telling(front(own))
-        if self._called.strange(own) or not (telling or _kinds(own)):
+        if self._called.strange(own) or not (telling or _kinds(own)) or len(self._called.telling(own)) > len(telling):
             return False
         if len(telling) > 1 and self._called.is_thing(own) and self._called.places(own):
             return False
