@@ -84,7 +84,8 @@ class CounterReading(CounterToday):
             known = look_up(self.depot, message.text, day)
             past = date_passed(self.depot, known.item, scan, day)
             warning = f"Best before {past} has passed: set it aside, F5 writes it off." if past else ""
-            self._read(scan.gtin or scan.part_number or scan.text, scanned=known.quantity or 1, warning=warning)
+            held = 0 if known.is_nothing else known.quantity or 1  # words in a burst are words: "MTR-24-L x40"
+            self._read(scan.gtin or scan.part_number or scan.text, scanned=held, warning=warning)
 
     @work(group="read")
     async def _read(self, text: str, *, scanned: int = 0, warning: str = "") -> None:

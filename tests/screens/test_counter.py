@@ -50,6 +50,16 @@ def message(app: PartsbinApp) -> str:
     return str(app.front.query_one("#message").render())
 
 
+async def test_words_sent_in_a_burst_are_read_as_words(path: Path) -> None:
+    app = PartsbinApp(path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        app.scan("MTR-24-L x4")
+        await pilot.pause()
+        await settled(pilot)
+        assert [(line.item_id, line.quantity) for line in app.front.slate.lines] == [(1, 4)]
+
+
 async def test_the_scan_of_a_van_answers_which_van(path: Path) -> None:
     app = PartsbinApp(path)
     async with app.run_test(size=(80, 24)) as pilot:
