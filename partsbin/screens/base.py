@@ -21,15 +21,13 @@ from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.desk.today import today
 from partsbin.errors import Refused
+from partsbin.screens.drafts import KEPT_WITHIN
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.staying import Staying
 from partsbin.screens.ways import WAYS
 
 if TYPE_CHECKING:
     from partsbin.screens.app import PartsbinApp
-
-_KEPT_WITHIN = 0.5
-"""Seconds until what was typed is in the file."""
 
 MOST_ROWS = 300
 """Rows a table shows: the rest is for narrowing down, since a long table is slow and nobody reads it."""
@@ -247,7 +245,7 @@ class DeskScreen(Staying, Screen[None]):
     def typed(self) -> None:
         """Keep what is typed as it is typed: what comes within moments together, so that no key waits for a disk."""
         if self._keeping is None:
-            self._keeping = self.set_timer(_KEPT_WITHIN, self.keep_typed)
+            self._keeping = self.set_timer(KEPT_WITHIN, self.keep_typed)
 
     def _bring_back_line(self) -> None:
         entry = self.entry()

@@ -17,6 +17,9 @@ _KEEP = (
     "INSERT INTO drafts (key, operator, saved_at, body) VALUES (?,?,?,?) "
     "ON CONFLICT DO UPDATE SET operator = excluded.operator, saved_at = excluded.saved_at, body = excluded.body"
 )
+KEPT_WITHIN = 0.5
+"""Seconds until what was typed is in the file."""
+
 _ELSEWHERE = timedelta(hours=12)
 """After so long a draft is taken for left behind where it cannot be seen from here whether its program still runs."""
 

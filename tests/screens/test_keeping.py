@@ -12,6 +12,7 @@ from partsbin.depot.backup_plan import backup_folder
 from partsbin.depot.file import Depot
 from partsbin.errors import Refused
 from partsbin.screens.app import PartsbinApp
+from partsbin.screens.entry import ScanEntry
 from partsbin.wanted import still_wanted
 from tests.faults.yard import build
 from tests.screens.driving import asked, entered, front, message, pressed, quiet, until
@@ -127,3 +128,19 @@ async def test_history_backs_up_to_a_file_of_ones_choice_and_refuses_one_that_is
         assert "opened and proved" in message(pilot)
     assert len([*backup_folder(path).glob("t-*T*.backup")]) == 1
     Depot.open(target).close()
+
+
+async def test_an_answer_half_typed_stands_there_when_the_question_is_asked_again(path: Path) -> None:
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await pressed(pilot, "f8", "escape", "r")
+        await pilot.press(*"wro")
+        await until(pilot, lambda: pilot.app.depot.value("SELECT count(*) FROM drafts WHERE body = '\"wro\"'"))
+    async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
+        await quiet(pilot)
+        await pressed(pilot, "f8", "escape", "r")
+        assert pilot.app.screen.query_one(ScanEntry).value == "wro"
+        assert "half typed when the program ended" in str(pilot.app.screen.query_one(".hint").render())
+        await pressed(pilot, "n", "g", "enter")
+        assert "was taken back" in message(pilot)
+        assert not pilot.app.depot.value("SELECT count(*) FROM drafts")

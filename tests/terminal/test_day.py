@@ -11,9 +11,12 @@ from tests.terminal.harness import ENTER, ESCAPE, F, Terminal
 
 
 def told(terminal: Terminal, *steps: tuple[str, str]) -> None:
-    """Type each text, words in one lump as a slow line brings them, then wait for what the screen says to it."""
+    """Type each text, then wait for what the screen says to it; words and function keys come in one lump."""
     for text, answer in steps:
-        terminal.type(text, gap=0.0 if " " in text.strip() else 0.09)
+        if " " in text.strip() or text.startswith(ESCAPE):
+            terminal.send(text)
+        else:
+            terminal.type(text)
         terminal.wait_for(answer)
 
 
