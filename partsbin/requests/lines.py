@@ -17,6 +17,10 @@ from partsbin.requests.words import Words
 _FOR_IT = re.compile(r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b")
 
 
+_BESIDE = ("and", "&", "+", "/")
+_TWO = 2
+
+
 class Book(Variants):
     """The lines of one message as they are read."""
 
@@ -108,14 +112,48 @@ class Book(Variants):
         if segment.each and not segment.head:
             self._each_of(segment, segment.each)
             return
-        if segment.machine and not segment.head and not segment.quantity:
-            self._say_machine(segment.machine)
-            if self.drafts and self.drafts[-1].group == self._group and not self.drafts[-1].machine:
-                self.drafts[-1].machine = segment.machine
+        if segment.machine and not segment.head and self._machine_alone(segment, text):
+            return
         if segment.head:
             self._headed(segment, text, later)
         elif not self._loose(segment):
             self._headless(segment, text, later)
+
+    def _machine_alone(self, segment: Segment, text: str) -> bool:
+        """Whether a machine named without a thing asks for the last thing; else it is noted for what follows."""
+        if self._for_machine(segment, text):
+            return True
+        if not segment.quantity:
+            self._say_machine(segment.machine)
+            if self.drafts and self.drafts[-1].group == self._group and not self.drafts[-1].machine:
+                self.drafts[-1].machine = segment.machine
+        return False
+
+    def _for_machine(self, segment: Segment, text: str) -> bool:
+        """Whether a stretch asks for the last thing once more, for another machine: "and one for the Alder 20"."""
+        last = self._last_in_group()
+        if last is None or segment.facts or segment.joined not in (*_BESIDE, ",", ":") or self._telling(segment):
+            return False
+        if not last.machine or last.carried:
+            if segment.joined != ":" or segment.quantity is None:
+                return False
+            last.machine, last.carried = segment.machine, False
+            count(last, segment)
+            return True
+        if last.machine == segment.machine:
+            return False
+        other = copied(last)
+        other.machine, other.text = segment.machine, f"{last.text}, {text}"
+        if segment.quantity or segment.vague:
+            other.stated = False
+            count(other, segment)
+        elif last.stated and (last.quantity or 0) > 1:  # two for two machines are one each; else nobody has said
+            each = 1 if last.quantity == _TWO else None
+            last.quantity = other.quantity = each
+            last.vague = other.vague = each is None
+        self._say_machine(segment.machine)
+        self._say(other)
+        return True
 
     # Lines with a thing in them
 

@@ -214,13 +214,23 @@ def _pronoun(tokens: list[Token], position: int, words: Words) -> Found:
     one = tokens[position]
     if one.text not in ("one", "ones") or not position:
         return None
-    described = any(token.text in _THE for token in tokens[max(0, position - 4) : position - 1])
+    described = _described(tokens, position)
     if tokens[position - 1].text not in _POINTING and not described:
         return None
     after = tokens[position + 1] if position + 1 < len(tokens) else None
     if after is not None and (after.kind == "attribute" or words.usual(after.text)[0] in words.family_words):
         return None
     return Token(one.text, one.start, one.end, "filler"), 1
+
+
+def _described(tokens: list[Token], position: int) -> bool:
+    """Whether only describing words stand between "the" and a "one"."""
+    for token in reversed(tokens[max(0, position - 4) : position]):
+        if token.text in _THE:
+            return token is not tokens[position - 1]
+        if token.kind not in ("word", "attribute", "number") or token.text in ("and", "or", "plus"):
+            return False
+    return False
 
 
 def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:

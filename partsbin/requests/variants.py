@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from partsbin.requests.changes import Changes
 from partsbin.requests.countables import PACK_SIZES
-from partsbin.requests.describe import EXTRAS, LINKS
 from partsbin.requests.drafts import (
     IGNORED,
     Draft,
@@ -19,20 +17,18 @@ from partsbin.requests.drafts import (
 )
 from partsbin.requests.index import Index
 from partsbin.requests.measures import Value
+from partsbin.requests.naming import Naming
 from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
-from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
 _PACKED = frozenset(PACKED.values())
-_LITTLE = LINKS | EXTRAS | listed("a an the and or no as at")
 _BESIDE = ("and", "&", "+", "/", "or", "plus")
-_ASKING = listed("a an the please pls need send want order one some also and plus new")
 _SINGLES = frozenset(("loose", "single", "singles"))
 
 
-class Variants(Changes):
+class Variants(Naming):
     """The part of a book of lines that joins what names nothing to what does."""
 
     def __init__(self, words: Words, index: Index | None) -> None:
@@ -123,24 +119,6 @@ class Variants(Changes):
             return last is None or not kinds & last.facts.keys()
         return self._other_word(self._draft(following, ""), segment) is not None
 
-    def _other_word(self, like: Draft, segment: Segment) -> Draft | None:
-        """A line like another but for one word, where the catalogue has that: "drop sensor emitter and receiver"."""
-        new = self._telling(segment)
-        if (
-            self.index is None
-            or not new
-            or segment.head
-            or segment.facts
-            or self.index.shared(self._terms([*like.words, *new]))
-        ):
-            return None
-        kept = self._agreeing(like.words, new)
-        if kept == like.words:
-            return None
-        other = copied(like)
-        other.words = [*kept, *new]
-        return other
-
     def _loose(self, segment: Segment) -> bool:
         """Take "+ 6 loose" behind cases as singles beside them."""
         last = self._last_in_group()
@@ -150,28 +128,6 @@ class Variants(Changes):
             return False
         last.loose = int(segment.quantity.count)
         return True
-
-    def _names_an_item(self, last: Draft | None, segment: Segment) -> bool:
-        """Whether words without a trade family are some item's words, and not those of the line before."""
-        if self.index is None or segment.joined not in (",", "and", "plus", "also", "+", "&", ""):
-            return False
-        telling = self._terms(segment.words)
-        lone = len(telling) == 1 and not segment.facts and len(set(segment.words) - _ASKING) == 1
-        if lone and (segment.quantity or not last) and self.index.heads(telling[0], segment.words):
-            return True
-        own = [*telling, *self._words_of_the_catalogue(segment.words)]
-        if not telling or len(own) < 2 or not self.index.shared(own):
-            return False
-        before = self._terms(last.words) if last else []
-        return not before or not self.index.shared([*own, *before])
-
-    def _words_of_the_catalogue(self, said: list[str]) -> list[str]:
-        """Words that say nothing elsewhere, but stand in this catalogue: "sold out", "sign", "still"."""
-        return [
-            word
-            for word in said
-            if word in self.words.noise and word not in _LITTLE and self.index is not None and self.index.knows(word)
-        ]
 
     def _is_qualifier(self, segment: Segment) -> bool:
         return all(word not in segment.unknown for word in segment.words)

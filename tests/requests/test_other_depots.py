@@ -132,3 +132,15 @@ def test_short_part_numbers_are_read_where_only_a_count_stands_with_them():
         assert (answer.status, answer.candidates[0].item_id, answer.quantity) == ("sure", number, quantity), line
     _, answers = answer_message(index, "2 x 1001, 3 MTRL and P1")
     assert [(one.candidates[0].item_id, one.quantity) for one in answers] == [(1, 2), (2, 3), (3, 1)]
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("keypad for the ostrand 8 and the ostrand 12", "88-4460 1;88-4461 1"),
+        ("two windows for the Ostrand 8 and one for the Ostrand 12", "P0100 2;P0101 1"),
+        ("keypad: Ostrand 8 x2, Ostrand 12 x1", "88-4460 2;88-4461 1"),
+    ],
+)
+def test_one_thing_for_two_machines_is_each_machines_own(depots: dict[str, Index], text: str, wanted: str) -> None:
+    assert said(answer_message(depots["field"], text)[1]) == lines(wanted)

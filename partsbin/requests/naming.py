@@ -1,0 +1,56 @@
+"""Whether words without a trade family name something the live catalogue has."""
+
+from __future__ import annotations
+
+from partsbin.requests.changes import Changes
+from partsbin.requests.describe import EXTRAS, LINKS
+from partsbin.requests.drafts import Draft, copied
+from partsbin.requests.segment import Segment
+from partsbin.requests.wordlists import listed
+
+_LITTLE = LINKS | EXTRAS | listed("a an the and or no as at")
+_ASKING = listed("a an the please pls need send want order one some also and plus new")
+
+
+class Naming(Changes):
+    """The part of a book of lines that asks the catalogue whether a stretch is a thing of its own."""
+
+    def _other_word(self, like: Draft, segment: Segment) -> Draft | None:
+        """A line like another but for one word, where the catalogue has that: "drop sensor emitter and receiver"."""
+        new = self._telling(segment)
+        if (
+            self.index is None
+            or not new
+            or segment.head
+            or segment.facts
+            or self.index.shared(self._terms([*like.words, *new]))
+        ):
+            return None
+        kept = self._agreeing(like.words, new)
+        if kept == like.words:
+            return None
+        other = copied(like)
+        other.words = [*kept, *new]
+        return other
+
+    def _names_an_item(self, last: Draft | None, segment: Segment) -> bool:
+        """Whether words without a trade family are some item's words, and not those of the line before."""
+        if self.index is None or segment.joined not in (",", "and", "plus", "also", "+", "&", ""):
+            return False
+        telling = self._terms(segment.words)
+        lone = len(telling) == 1 and not segment.facts and len(set(segment.words) - _ASKING) == 1
+        if lone and (segment.quantity or not last) and self.index.heads(telling[0], segment.words):
+            return True
+        own = [*telling, *self._words_of_the_catalogue(segment.words)]
+        if not telling or len(own) < 2 or not self.index.shared(own):
+            return False
+        before = self._terms(last.words) if last else []
+        return not before or not self.index.shared([*own, *before])
+
+    def _words_of_the_catalogue(self, said: list[str]) -> list[str]:
+        """Words that say nothing elsewhere, but stand in this catalogue: "sold out", "sign", "still"."""
+        return [
+            word
+            for word in said
+            if word in self.words.noise and word not in _LITTLE and self.index is not None and self.index.knows(word)
+        ]
