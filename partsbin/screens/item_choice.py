@@ -30,7 +30,8 @@ async def choose_item(screen: DeskScreen, text: str) -> tuple[Item, int | None] 
     if answer.status == "sure":
         return item_by_id(screen.depot, answer.candidates[0].item_id), stated
     rows = [f"{found.part_number}  {found.description}" for found in answer.candidates]
-    chosen = await screen.app.push_screen_wait(Pick(answer.question or f"Which is meant by “{text[:50]}”?", rows))
+    question = answer.question or f"which is meant by “{text[:50]}”?"
+    chosen = await screen.app.push_screen_wait(Pick(question[:1].upper() + question[1:], rows))
     return None if chosen is None else (item_by_id(screen.depot, answer.candidates[chosen].item_id), stated)
 
 
