@@ -22,6 +22,7 @@ from partsbin.requests.token import Token
 
 _AND = ("and", "&", "+", "plus", "also")
 _ONES = re.compile(r"(?:the|that|those) (?:ones?\b|(?:\S+ ){1,3}ones?$)")
+_IN_A_BREATH = 40  # stretches of one sentence; a page without a stop is no talk of kinds, and would take minutes
 _JOINING = (*_AND, "/", "or", ",", "(", "run")
 
 
@@ -34,6 +35,8 @@ class Sharer:
 
     def share(self, segments: list[Segment]) -> list[Segment]:
         """The segments of a sentence, those that only name a kind completed with the noun beside them."""
+        if len(segments) > _IN_A_BREATH:
+            return segments
         whole = self._with_both_hands(segments)
         out = [one for segment in whole for one in paired(segment, self._looker, self._called)]
         for place in range(len(out) - 1):
