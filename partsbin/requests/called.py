@@ -106,13 +106,23 @@ class Called:
         return [Token(own[0], 0, 0) for own in words] if all(words) else []
 
     def come_together(self, thing: list[Token], extra: list[Token]) -> bool:
-        """Whether some item is the thing with the extra: "cam lock with two keys"."""
+        """Whether some item is the thing with the extra: "cam lock with two keys", or called by both."""
         terms = self._terms([token.text for token in self.telling(front(thing))])
         named = self.telling(front(extra))
         noun = re.escape(singular(named[-1].text)) if named else ""
         beside = re.compile(rf"(?:\bwith\b|\bw/|\bincl|\band\b|&|\+).*\b{noun}", re.IGNORECASE)
         places = self._index.some(terms, _MOST_VIEWED)
-        return any(beside.search(self._index.at(place).description) for place in places)
+        if any(beside.search(self._index.at(place).description) for place in places):
+            return True
+        extras = self._terms([token.text for token in named])
+        both = self._index.some([*terms, *extras], _ENOUGH) if terms and extras else ()
+        return any(self._in_order(place, terms[-1], extras[-1]) for place in both)
+
+    def _in_order(self, place: int, thing: str, extra: str) -> bool:
+        """Whether an item is the thing and says the extra behind a comma: "Telemetry unit, outside aerial"."""
+        view = self._index.view(place)
+        order = [word for word in view.ordered if word in (thing, extra)]
+        return "," in view.item.description and order[:1] == [thing] and view.noun != extra
 
     def measures(self, thing: list[Token], extra: list[Token]) -> bool:
         """Whether some item called so states the extra's values itself: "aerial with 3 m lead"."""
