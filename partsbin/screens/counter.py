@@ -124,6 +124,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if line is not None and line.answer and place < len(line.answer.candidates):
             line.choose(line.answer.candidates[place].item_id)
             self.changed()
+            self.say(self.slate.told())  # what was complained of before is settled
             if line.quantity is None:
                 self.action_quantity()
 
@@ -142,6 +143,7 @@ Monday's report counts it. N clears the slate. Esc goes between the entry line a
         if answer is not None:
             line.quantity = line.read_quantity(self.depot, answer)
             self.changed()
+            self.say(self.slate.told())
 
     def action_drop(self) -> None:
         """Drop the line."""

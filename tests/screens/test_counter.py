@@ -122,6 +122,7 @@ async def test_a_line_that_is_not_sure_is_not_handed_over_until_the_desk_chooses
         second = counter.slate.lines[0].answer.candidates[1].item_id
         await pilot.press("2")
         assert [wanted.item_id for wanted in counter.slate.settled()] == [second]
+        assert "settle the lines first" not in message(app)
         await pilot.press("p")
         await settled(pilot)
         assert "1 line promised" in message(app)
