@@ -29,6 +29,11 @@ class OrderLine:
         return replace(self.proposed, quantity=self.quantity)
 
     @property
+    def changed(self) -> bool:
+        """Whether somebody changed what the report proposes."""
+        return self.skipped or self.added or self.quantity != self.proposed.quantity
+
+    @property
     def goes(self) -> bool:
         """Whether the line will be ordered."""
         return not self.skipped and self.quantity > 0
@@ -99,7 +104,7 @@ class OrderSheet:
     @property
     def edited(self) -> bool:
         """Whether anything was changed."""
-        return any(line.skipped or line.added or line.quantity != line.proposed.quantity for line in self.lines)
+        return any(line.changed for line in self.lines)
 
     # -- changing ----------------------------------------------------------------------------------------
 
@@ -132,8 +137,11 @@ class OrderSheet:
 
     def forget(self, lines: Iterable[Reorder]) -> None:
         """Take lines that were ordered off the sheet."""
+        self.lines = self._without(lines)
+
+    def _without(self, lines: Iterable[Reorder]) -> list[OrderLine]:
         gone = {line.low.item_id for line in lines}
-        self.lines = [line for line in self.lines if line.proposed.low.item_id not in gone]
+        return [line for line in self.lines if line.proposed.low.item_id not in gone]
 
     def drop_changes(self) -> None:
         """Go back to what the report proposes."""
@@ -143,14 +151,12 @@ class OrderSheet:
 
     def edits(self, *, without: Iterable[Reorder] = ()) -> dict[str, Any]:
         """Return what was changed, as JSON can keep it: by part number; lines just ordered ``without``."""
-        gone = {line.low.item_id for line in without}
-        lines = [line for line in self.lines if line.proposed.low.item_id not in gone]
-        changed = [x for x in lines if x.skipped or x.added or x.quantity != x.proposed.quantity]
         return {
             "week": self.report.week,
             "lines": {
                 x.proposed.low.part_number: [x.quantity, x.skipped, x.proposed.note if x.added else None]
-                for x in changed
+                for x in self._without(without)
+                if x.changed
             },
         }
 

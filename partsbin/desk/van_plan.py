@@ -72,12 +72,7 @@ def propose_kit(
 
     from partsbin.planning import par_by_usage, share_completed, van_kit
 
-    since = clock.day_start((day or today(depot)) - timedelta(weeks=WEEKS), depot.zone)
-    jobs = list(jobs_of(depot, van.id, since).values())
-    if not jobs:
-        message = f"{van.code} did no job in {WEEKS} weeks that the ledger shows; set its par by hand under Items."
-        raise Refused(message)
-    old = _present(depot, van)
+    jobs, old = _jobs(depot, van, day or today(depot)), _present(depot, van)
     ids = sorted({item for job in jobs for item in job} | set(old))
     items = [item_by_id(depot, item) for item in ids]
     index = {item: place for place, item in enumerate(ids)}
@@ -104,6 +99,15 @@ def propose_kit(
     )
     out = tuple(item.part_number for item, ok in zip(items, allowed, strict=True) if not ok)
     return VanKit(van, len(table), money, int(par @ cost), int(par @ weight), share[0], share[1], usage, lines, out)
+
+
+def _jobs(depot: Depot, van: Place, day: date) -> list[dict[int, int]]:
+    """The parts each job of the last half year took from a van. Refuses a van without any."""
+    jobs = list(jobs_of(depot, van.id, clock.day_start(day - timedelta(weeks=WEEKS), depot.zone)).values())
+    if not jobs:
+        message = f"{van.code} did no job in {WEEKS} weeks that the ledger shows; set its par by hand under Items."
+        raise Refused(message)
+    return jobs
 
 
 def carried(item: Item) -> bool:

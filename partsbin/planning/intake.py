@@ -22,7 +22,7 @@ from partsbin.planning.quantity import round_to_pack
 from partsbin.wanted import still_wanted
 
 _BLOCK = 16384
-LITTLE_WEEKS, LITTLE_DEMANDS = 13, 2
+_LITTLE_WEEKS, _LITTLE_DEMANDS = 13, 2
 _STANDS_OUT, _TIMES_THE_NEXT = 10.0, 5.0  # units, and times the next highest week: what a single week may count as
 
 Mask = NDArray[np.bool_]
@@ -48,6 +48,11 @@ class Facts:
     def most(self) -> FloatArray:
         """Units beyond which an item's highest week stands out from its others, as a single planned job would."""
         return np.maximum(_STANDS_OUT, _TIMES_THE_NEXT * self.second)
+
+    @property
+    def little(self) -> Mask:
+        """Where too little is known of an item itself."""
+        return np.asarray((self.known_weeks < _LITTLE_WEEKS) | (self.demands < _LITTLE_DEMANDS))
 
     @property
     def one_big(self) -> Mask:
@@ -96,22 +101,19 @@ def take_in(plan: PlanInput) -> Case:
     facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
     if facts.one_big.any():  # a single planned job counts as far as it would not stand out, until the lead says more
         x = np.minimum(x, facts.most[:, None])
-    little = (facts.known_weeks < LITTLE_WEEKS) | (facts.demands < LITTLE_DEMANDS)
-    stand_in = np.where(little & ~facts.dead, stand_in, np.nan)
+    stand_in = np.where(facts.little & ~facts.dead, stand_in, np.nan)
     idle = facts.dead | (facts.known_weeks == 0) & np.isnan(stand_in)
     outlook, allowance, season = _outlook(x, (lead, review, target), stand_in, idle)
     buy, no_cost = _buying(plan, n)
     waiting = _waiting(outlook, lead + review)
     lot, price, never, cut = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks, waiting)
-    untried = (facts.demands == 0) & np.isnan(stand_in)
-    lot = np.where(untried, round_to_pack(np.ones(n), buy.pack, buy.minimum), lot)
-    terms = Terms(lead, review, lead_sd, lot)
+    lot = np.where((facts.demands == 0) & np.isnan(stand_in), _smallest(buy), lot)  # nobody has asked for it
     return Case(
         n=n,
         part_numbers=plan.part_numbers,
         facts=facts,
         outlook=outlook,
-        terms=terms,
+        terms=Terms(lead, review, lead_sd, lot),
         target=target,
         allowance=allowance,
         season=season,
@@ -133,6 +135,11 @@ def take_in(plan: PlanInput) -> Case:
         never_sells=never,
         lot_cut=cut,
     )
+
+
+def _smallest(buy: Buying) -> IntArray:
+    """The least that can be ordered of each item."""
+    return round_to_pack(np.ones(len(buy.pack)), buy.pack, buy.minimum)
 
 
 def _waiting(outlook: Outlook, protection: FloatArray) -> FloatArray:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from partsbin.planning import proposal as say
-from partsbin.planning.intake import LITTLE_DEMANDS, LITTLE_WEEKS, Case, Mask
+from partsbin.planning.intake import Case, Mask
 from partsbin.planning.lots import WEEKS_A_YEAR
 
 Remarks = list[tuple[str, ...]]
@@ -29,13 +29,12 @@ def remarks(case: Case, capped: Mask) -> tuple[Remarks, Remarks]:
 def _flags(case: Case, capped: Mask) -> dict[str, Mask]:
     f, mean = case.facts, case.outlook.mean
     stood_in = ~np.isnan(case.stand_in)
-    little = (f.known_weeks < LITTLE_WEEKS) | (f.demands < LITTLE_DEMANDS)
     both = (mean > 0) & (f.class_forecast > 0) & (f.demands >= 5)
     ratio = np.where(both, mean / np.where(both, f.class_forecast, 1.0), 1.0)
     return {
         say.DEAD: f.dead & ~f.surplus,
         say.FALLING: f.falling & ~f.dead,
-        say.NEW: little & ~f.dead,
+        say.NEW: f.little & ~f.dead,
         say.NEVER_MOVED: (f.known_weeks == 0) & ~stood_in,
         say.FROM_OTHER: stood_in,
         say.CENSORED: f.censored_weeks > 0,

@@ -6,28 +6,25 @@ import asyncio
 from collections.abc import Callable, Iterable, Sequence
 from threading import Event
 from time import monotonic
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.timer import Timer
-from textual.widgets import DataTable, Footer, Input, Static
+from textual.widgets import DataTable, Footer, Static
 
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
 from partsbin.depot.operators import Operator
 from partsbin.desk.today import today
 from partsbin.errors import Refused
-from partsbin.screens.drafts import KEPT_WITHIN
 from partsbin.screens.entry import ScanEntry
-from partsbin.screens.staying import Staying
+from partsbin.screens.typing_kept import TypingKept
 from partsbin.screens.ways import WAYS
 
 if TYPE_CHECKING:
-    from partsbin.screens.app import PartsbinApp
+    pass
 
 MOST_ROWS = 300
 """Rows a table shows: the rest is for narrowing down, since a long table is slow and nobody reads it."""
@@ -72,7 +69,7 @@ class Lines(DataTable[Text]):
         return self.coordinate_to_cell_key(self.cursor_coordinate).row_key.value
 
 
-class DeskScreen(Staying, Screen[None]):
+class DeskScreen(TypingKept, Screen[None]):
     """Base of the eight screens. A screen sets ``TITLE_TEXT`` and ``HELP``, composes ``body`` and may keep a draft.
 
     ``say`` and ``complain`` write on the message line; ``attempt`` runs a flow away from the event loop and complains
@@ -83,11 +80,6 @@ class DeskScreen(Staying, Screen[None]):
     HELP: ClassVar[str] = ""
     NAME: ClassVar[str] = ""
     _just_mounted = False
-
-    @property
-    def desk(self) -> PartsbinApp:
-        """The program."""
-        return cast("PartsbinApp", self.app)
 
     @property
     def depot(self) -> Depot:
@@ -231,33 +223,21 @@ class DeskScreen(Staying, Screen[None]):
 
     # -- drafts ------------------------------------------------------------------------------------------
 
-    _keeping: Timer | None = None
-
     def keep_draft(self, body: object) -> None:
         """Keep half-entered work, and what stands in the entry line; None forgets it."""
-        self.desk.drafts.keep(self.operator, {self.NAME: body, **self._typed()})
+        self.desk.drafts.keep(self.operator, {self.NAME: body, **self.half_typed()})
 
     def left_draft(self) -> Any:  # noqa: ANN401 - whatever the screen kept
         """Return what was kept, or None."""
         return self.desk.drafts.left(self.operator, self.NAME)
-
-    @on(Input.Changed)
-    def typed(self) -> None:
-        """Keep what is typed as it is typed: what comes within moments together, so that no key waits for a disk."""
-        if self._keeping is None:
-            self._keeping = self.set_timer(KEPT_WITHIN, self.keep_typed)
 
     def _bring_back_line(self) -> None:
         entry = self.entry()
         entry.value = self.desk.drafts.left(self.operator, self._line) or ""
         entry.cursor_position = len(entry.value)
 
-    def keep_typed(self) -> None:
-        """Keep what stands in the entry line."""
-        self._keeping = None
-        self.desk.drafts.keep(self.operator, self._typed())
-
-    def _typed(self) -> dict[str, str | None]:
+    def half_typed(self) -> dict[str, str | None]:
+        """Return what stands in the entry line, by the name it is kept under."""
         return {self._line: self.entry().value or None}
 
     @property

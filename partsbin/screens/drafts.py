@@ -17,9 +17,6 @@ _KEEP = (
     "INSERT INTO drafts (key, operator, saved_at, body) VALUES (?,?,?,?) "
     "ON CONFLICT DO UPDATE SET operator = excluded.operator, saved_at = excluded.saved_at, body = excluded.body"
 )
-KEPT_WITHIN = 0.5
-"""Seconds until what was typed is in the file."""
-
 _ELSEWHERE = timedelta(hours=12)
 """After so long a draft is taken for left behind where it cannot be seen from here whether its program still runs."""
 
@@ -39,7 +36,7 @@ class Drafts:
     def keep(self, operator: Operator, drafts: Mapping[str, object]) -> None:
         """Keep drafts by name, None forgets one; at once, or with the next ``write`` that finds the file free."""
         for name, draft in drafts.items():
-            body = None if draft is None else json.dumps(draft)
+            body = _body(draft)
             if self._kept.get(name) != body:
                 self._kept[name] = body
                 self._waiting[self._key(name)] = (operator.id, body)
@@ -48,7 +45,7 @@ class Drafts:
     def settle(self, depot: Depot, operator: Operator, name: str, draft: object) -> None:
         """Put a draft in its place within a transaction on ``depot``: what is posted there is not offered again."""
         self._waiting.pop(self._key(name), None)
-        body = self._kept[name] = None if draft is None else json.dumps(draft)
+        body = self._kept[name] = _body(draft)
         _put(depot, self._key(name), operator.id, body)
 
     def write(self, *, wait: bool = False) -> None:
@@ -87,6 +84,10 @@ class Drafts:
         if host != socket.gethostname() or os.name == "nt":  # there, asking for a process may end it
             return saved_at < clock.as_kept(datetime.now(UTC) - _ELSEWHERE)
         return not _runs(int(number))
+
+
+def _body(draft: object) -> str | None:
+    return None if draft is None else json.dumps(draft)
 
 
 def _put(depot: Depot, key: str, operator: int, body: str | None) -> None:

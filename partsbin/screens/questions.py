@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 from zlib import crc32
 
 from rich.text import Text
@@ -13,19 +13,14 @@ from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
-from textual.timer import Timer
-from textual.widgets import DataTable, Input, Static
+from textual.widgets import DataTable, Static
 
 from partsbin.errors import Refused
-from partsbin.screens.drafts import KEPT_WITHIN
 from partsbin.screens.entry import ScanEntry, shown
-from partsbin.screens.staying import Staying
-
-if TYPE_CHECKING:
-    from partsbin.screens.app import PartsbinApp
+from partsbin.screens.typing_kept import TypingKept
 
 
-class Ask(Staying, ModalScreen[str | None]):
+class Ask(TypingKept, ModalScreen[str | None]):
     """Ask for one line; a scan answers it too. ``check`` refuses an answer in words. Escape answers None.
 
     What is half typed when the program ends stands there again when the same question is next asked.
@@ -38,7 +33,6 @@ class Ask(Staying, ModalScreen[str | None]):
     ) -> None:
         super().__init__()
         self._question, self._answer, self._hint, self._check = question, answer, hint, check
-        self._keeping: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out the question."""
@@ -50,7 +44,7 @@ class Ask(Staying, ModalScreen[str | None]):
     def on_mount(self) -> None:
         """Put the cursor behind what is there; a figure is marked, so that the first digit keyed takes its place."""
         line = self.query_one(ScanEntry)
-        left = self._desk.drafts.left(self._desk.operator, self._kept_as)
+        left = self.desk.drafts.left(self.desk.operator, self._kept_as)
         if left:
             line.value = left
             self.query_one(".hint", Static).update("This was half typed when the program ended · Enter answers")
@@ -59,30 +53,17 @@ class Ask(Staying, ModalScreen[str | None]):
         if line.value.isdigit():
             line.select_all()
 
-    @on(Input.Changed)
-    def typed(self) -> None:
-        """Keep what is typed as it is typed."""
-        if self._keeping is None:
-            self._keeping = self.set_timer(KEPT_WITHIN, self._keep)
-
-    def _keep(self) -> None:
-        self._keeping = None
+    def half_typed(self) -> dict[str, str | None]:
+        """Return what was typed beside the answer that was offered, by the name it is kept under."""
         text = self.query_one(ScanEntry).value
-        self._keep_as(text if text != self._answer else "")
-
-    def _keep_as(self, text: str) -> None:
-        self._desk.drafts.keep(self._desk.operator, {self._kept_as: text or None})
+        return {self._kept_as: text if text and text != self._answer else None}
 
     def dismiss(self, result: str | None = None) -> AwaitComplete:
         """Answer; what was typed is no longer half typed."""
-        if self._keeping is not None:
-            self._keeping.stop()
-        self._keep_as("")
+        if self.keeping is not None:
+            self.keeping.stop()
+        self.desk.drafts.keep(self.desk.operator, {self._kept_as: None})
         return super().dismiss(result)
-
-    @property
-    def _desk(self) -> PartsbinApp:
-        return cast("PartsbinApp", self.app)
 
     @property
     def _kept_as(self) -> str:

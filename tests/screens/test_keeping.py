@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from pathlib import Path
 from threading import Event
 
@@ -35,19 +36,26 @@ def _query(depot: Depot) -> None:
     depot.value(_ENDLESS)
 
 
-@pytest.mark.parametrize("endless", [_sums, _query])
-async def test_esc_ends_sums_and_queries_in_their_thread(path: Path, endless, monkeypatch: pytest.MonkeyPatch) -> None:
+def planning(endless: Callable[[Depot], None], monkeypatch: pytest.MonkeyPatch) -> tuple[Event, Event]:
+    """Let the plan work without end; the events tell that it has begun, and that it was stopped as it should be."""
     begun, ended = Event(), Event()
+    stopped: type[Exception] = Refused if endless is _sums else sqlite3.OperationalError
 
     def work(depot: Depot, target: float | None = None) -> None:
         begun.set()
         try:
             endless(depot)
-        except (Refused, sqlite3.OperationalError):
+        except stopped:
             ended.set()
             raise
 
     monkeypatch.setattr("partsbin.screens.plan.propose", work)
+    return begun, ended
+
+
+@pytest.mark.parametrize("endless", [_sums, _query])
+async def test_esc_ends_sums_and_queries_in_their_thread(path: Path, endless, monkeypatch: pytest.MonkeyPatch) -> None:
+    begun, ended = planning(endless, monkeypatch)
     async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
         await quiet(pilot)
         await pilot.press("f12")
@@ -58,17 +66,7 @@ async def test_esc_ends_sums_and_queries_in_their_thread(path: Path, endless, mo
 
 
 async def test_leaving_ends_what_is_under_way(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    begun, ended = Event(), Event()
-
-    def work(depot: Depot, target: float | None = None) -> None:
-        begun.set()
-        try:
-            _query(depot)
-        except sqlite3.OperationalError:
-            ended.set()
-            raise
-
-    monkeypatch.setattr("partsbin.screens.plan.propose", work)
+    begun, ended = planning(_query, monkeypatch)
     async with PartsbinApp(path).run_test(size=(80, 24)) as pilot:
         await quiet(pilot)
         await pilot.press("f12")
