@@ -93,20 +93,16 @@ class Case:
 
 def take_in(plan: PlanInput) -> Case:
     """Check and complete a `PlanInput`. Refuses wrong lengths and figures that cannot be."""
-    n, raw = len(plan.part_numbers), _history(plan)
-    x = netted(raw)
+    n, (facts, x) = len(plan.part_numbers), _read(_history(plan))
     lead, lead_sd, unknown = _lead(plan, n)
     review, target = column(plan.review_weeks, n, "review"), column(plan.fill_target, n, "fill target")
     check_terms(lead, review, target)
-    facts, stand_in = read_off(x, raw), column(plan.fallback_weekly, n, "fallback demand")
-    if facts.one_big.any():  # a single planned job counts as far as it would not stand out, until the lead says more
-        x = np.minimum(x, facts.most[:, None])
-    stand_in = np.where(facts.little & ~facts.dead, stand_in, np.nan)
+    stand_in = np.where(facts.little & ~facts.dead, column(plan.fallback_weekly, n, "fallback demand"), np.nan)
     idle = facts.dead | (facts.known_weeks == 0) & np.isnan(stand_in)
     outlook, allowance, season = _outlook(x, (lead, review, target), stand_in, idle)
     buy, no_cost = _buying(plan, n)
-    waiting = _waiting(outlook, lead + review)
-    lot, price, never, cut = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks, waiting)
+    lasts = _waiting(outlook, lead + review)
+    lot, price, never, cut = lots(outlook.mean, buy, plan.holding_rate, plan.price_breaks, lasts)
     lot = np.where((facts.demands == 0) & np.isnan(stand_in), _smallest(buy), lot)  # nobody has asked for it
     return Case(
         n=n,
@@ -135,6 +131,16 @@ def take_in(plan: PlanInput) -> Case:
         never_sells=never,
         lot_cut=cut,
     )
+
+
+def _read(raw: FloatArray) -> tuple[Facts, FloatArray]:
+    """The facts read off a history, and its net demand; one giant week counts as far as it would not stand out.
+
+    A single planned job would else lift the levels for good, until the lead says more.
+    """
+    x = netted(raw)
+    facts = read_off(x, raw)
+    return facts, np.minimum(x, facts.most[:, None]) if facts.one_big.any() else x
 
 
 def _smallest(buy: Buying) -> IntArray:

@@ -158,6 +158,13 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
         usual = (opened[0][0],) if opened else usual
         query.ordered.extend(_best_family_word(index, usual, words.heard.get(said, ())))
         return
+    _guessed(index, query, said, settled, noise=noise)
+
+
+def _guessed(index: Index, query: Query, said: str, settled: str, *, noise: bool) -> None:
+    """A word nobody knows: what it sounds or looks like, what was settled for it before first."""
+    words = index.words
+    usual = words.usual(said)
     guesses = [(heard, 0.9) for heard in words.heard.get(said, ())]
     guesses += [(one, weight) for guess, weight in likely(said, index) for one in words.usual(guess)]
     if settled:
