@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from partsbin.requests.measures import CATALOGUE, Value, stated
+from partsbin.requests.ranges import with_ranges
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
@@ -138,6 +139,7 @@ def _parted(text: str) -> str:
     """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A"."""
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
+    text = with_ranges(text)
     text = _COUNTED.sub(lambda word: f"{_FIGURES[word[1]]} ", text)
     text = _CASE_OF.sub(r"\1 x ", _GAUGE.sub(" x ", text))
     text = _INCHES.sub(_inches, text).replace("w/o ", "without ")

@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
+from partsbin.requests.ranges import RANGED, range_of
 from partsbin.requests.units import UNITS
 
 Value = float | str
@@ -43,7 +44,7 @@ THREAD = (
     r"unf))?(?:\s?[x×]\s?(?:\d+-)?\d+(?:/\d+)?(?:\.\d+)?(?:\s?(?:in|mm|\"))?)?(?![\d/-])"
 )
 CODES = (
-    r"\brev(?:ision)?\.?[\s-]?[a-z0-9](?![a-z0-9])"
+    RANGED + r"|\brev(?:ision)?\.?[\s-]?[a-z0-9](?![a-z0-9])"
     r"|\bv\d+\.\d+(?![a-z0-9])|\bver(?:sion)?\.?\s?\d+(?:\.\d+)?(?![a-z0-9])"
     r"|\b(?:cr|br|lr)\s?\d{3,4}s?\b"
     r"|\br-?\s?(?:290|600a|134a|404a|744|513a|452a|22|12)(?![a-z0-9])"
@@ -123,6 +124,8 @@ def stated(token: str) -> list[Stated]:
 
 
 def _code(token: str) -> list[Stated]:
+    if limits := range_of(token):
+        return [("range", limits)]
     squeezed = re.sub(r"[\s.-]", "", token)
     if re.fullmatch(r"rev(?:ision)?[a-z0-9]", squeezed):
         return [("revision", squeezed[-1].upper())]

@@ -41,7 +41,7 @@ _NUMERIC = (
 class AskedWord:
     """A word as said with the usual words it may mean; ``noise`` words may help but are not missed.
 
-    Noise ``wakes`` where it tells stocked items apart.
+    Noise ``wakes`` where it tells stocked items apart; ``stocked`` is what some item is described by.
     """
 
     said: str
@@ -50,6 +50,7 @@ class AskedWord:
     noise: bool = False
     wakes: bool = False
     known: bool = True
+    stocked: bool = True
     read_as: str = ""
 
 
@@ -215,8 +216,9 @@ def _best_family_word(index: Index, usual: tuple[str, ...], heard: tuple[str, ..
 
 
 def _asked(index: Index, said: str, alternatives: Alternatives, *, noise: bool) -> AskedWord:
-    rarity = max((index.rarity(term) for term, _ in alternatives if index.knows(term)), default=1.0)
-    return AskedWord(said, alternatives, 0.3 if noise else rarity, noise=noise)
+    stocked = [index.rarity(term) for term, _ in alternatives if index.knows(term)]
+    weight = 0.3 if noise else max(stocked, default=1.0)
+    return AskedWord(said, alternatives, weight, noise=noise, stocked=bool(stocked))
 
 
 def _numbers(index: Index, query: Query) -> None:

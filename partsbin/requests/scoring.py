@@ -6,7 +6,7 @@ import math
 
 from partsbin.requests.query import AskedWord, Query
 from partsbin.requests.scored import Scored
-from partsbin.requests.spelling import kin, shortens
+from partsbin.requests.spelling import abbreviates, kin, shortens
 from partsbin.requests.values import compare_figures, compare_values
 from partsbin.requests.view import View
 from partsbin.requests.words import split_words
@@ -159,7 +159,7 @@ def _words(query: Query, scored: Scored) -> None:
     asked = query.asked
     own = view.words if len(view.aliases) == 0 else frozenset(view.ordered)
     if own:
-        unasked = len(own - asked - view.plain)
+        unasked = len(own - asked - view.plain - set(scored.matched))
         scored.features["extra"] = unasked / len(own)
         scored.features["more"] = min(unasked, 4) / 4
         scored.features["marked"] = float(len(view.marks - asked - query.said)) if view.marks else 0.0
@@ -186,6 +186,9 @@ def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -
     if not best and not word.noise and (term := next((one for one in scored.view.ordered if kin(word.said, one)), "")):
         scored.opened.add(word.said)
         return _KIN, term
+    if not best and not word.noise and (term := _written_short(word, scored.view, query.asked)):
+        scored.opened.add(word.said)
+        return _CUT, term
     return best, term
 
 
@@ -203,6 +206,16 @@ _KIN = 0.85
 def _cut_from(said: str, view: View, asked: frozenset[str]) -> str:
     """The item's own word that a word nothing else explains is cut from."""
     return next((word for word in view.ordered if shortens(said, word) and word not in asked), "")
+
+
+def _written_short(word: AskedWord, view: View, asked: frozenset[str]) -> str:
+    """The item's own word that stands short for the one said: a stacker is a STKR, dispense is DISP here.
+
+    Two letters say so only of a word that no item has in full.
+    """
+    least = 3 if word.stocked else 2
+    fits = (usual for raw, usual in view.shorthand if len(raw) >= least and abbreviates(raw, word.said))
+    return next((usual for usual in fits if usual not in asked), "")
 
 
 def _families(query: Query, scored: Scored) -> None:

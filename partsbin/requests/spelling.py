@@ -30,6 +30,17 @@ def shortens(short: str, word: str) -> bool:
     return all(sign in rest for sign in short)
 
 
+def abbreviates(short: str, word: str) -> bool:
+    """Whether a catalogue may have written a word so: its front ("SIL"), or most of its consonants ("STKR", "CL")."""
+    if not 2 <= len(short) < len(word) or short[0] != word[0]:
+        return False
+    if word.startswith(short):
+        return len(short) > 2 or short[1] not in _VOWELS
+    rest = iter(word)
+    most = 2 * len(short) > len(skeleton(word))
+    return most and _VOWELS.isdisjoint(short[1:]) and all(sign in rest for sign in short)
+
+
 _ENDINGS = (
     "ations",
     "ation",

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from partsbin.requests.describe import EXTRAS, Describer, Description, families
 from partsbin.requests.measures import Value
 from partsbin.requests.numbers import segments
-from partsbin.requests.spelling import Speller, skeleton
+from partsbin.requests.spelling import Speller, abbreviates, skeleton
 from partsbin.requests.types import CatalogueItem
 from partsbin.requests.words import Words, split_words
 
@@ -29,6 +29,10 @@ class Terms:
         self._bases: dict[tuple[str, ...], tuple[str, ...]] = {}
         self._tokens: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {}
         self._links: dict[str, tuple[str, ...]] = {}
+        self._shorts: dict[str, tuple[str, ...]] = {}
+        self._things: dict[str, list[str]] = {}
+        for thing in sorted(words.family_words):
+            self._things.setdefault(thing[0], []).append(thing)
 
     def of(self, item: CatalogueItem) -> set[str]:
         """An item's terms."""
@@ -97,7 +101,26 @@ class Terms:
             if means is None:
                 means = links[word] = self._link(word)
             linked.extend(means)
-        return linked
+        return self._settled(linked)
+
+    def _settled(self, words: list[str]) -> list[str]:
+        """Shorthand read by what stands beside it: GRD beside FAN is a guard, for the trade knows a fan guard."""
+        for place, word in enumerate(words):
+            if means := self._shorts.get(word):
+                words[place] = self._beside(word, means, set(words))
+        return words
+
+    def _beside(self, word: str, means: tuple[str, ...], bag: set[str]) -> str:
+        """The one thing a word may stand short for that the trade knows together with its neighbours; else the word."""
+        fits = {
+            thing: max(
+                (len(pattern) for pattern in self.words.family_words[thing] if pattern - {thing} <= bag), default=0
+            )
+            for thing in means
+        }
+        most = max(fits.values())
+        best = [thing for thing, size in fits.items() if size == most]
+        return best[0] if most > 1 and len(best) == 1 else word
 
     def _plainly(self, item: CatalogueItem) -> set[str]:
         """The terms of an item that has nothing but its description: the quick way for most of a large catalogue."""
@@ -114,6 +137,7 @@ class Terms:
                 known = self._known(token)
             words.extend(known[0])
             terms.extend(known[1])
+        words = self._settled(words)
         if item.hand:
             terms = [term for term in terms if not term.startswith("=hand:")]
             terms.append(self._value_term("hand", item.hand))
@@ -155,7 +179,11 @@ class Terms:
 
     def _link(self, word: str) -> tuple[str, ...]:
         words = self.words
-        if word in words.known or word in words.noise or word in words.values or len(word) < 4 or not word.isalpha():
+        if word in words.known or word in words.noise or word in words.values or not word.isalpha():
+            return (word,)
+        if means := tuple(thing for thing in self._things.get(word[0], ()) if abbreviates(word, thing)):
+            self._shorts[word] = means
+        if len(word) < 4:
             return (word,)
         bones = skeleton(word)
         full = {

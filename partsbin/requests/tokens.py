@@ -9,6 +9,7 @@ from partsbin.requests.countables import LONG, PANEL, is_count, names_a_part
 from partsbin.requests.letters import initials
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.misheard import numbers_meant
+from partsbin.requests.ranges import with_ranges
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
 from partsbin.requests.token import CONTRACTED, Known, Token, text_at
@@ -18,7 +19,7 @@ from partsbin.requests.words import Words, singular
 def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     """Read one line into tokens; codes and whole machine names first, so that nothing else eats their figures."""
     tokens: list[Token] = []
-    lowered = line.lower() if len(line.lower()) == len(line) else line
+    lowered = with_ranges(line.lower() if len(line.lower()) == len(line) else line)
     at = 0
     for span in whole_codes(line, known, words):
         tokens.extend(_speech(lowered, at, span.start, words))

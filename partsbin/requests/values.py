@@ -7,6 +7,7 @@ from dataclasses import replace
 from partsbin.requests.base_units import is_run
 from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import TWINS, Query
+from partsbin.requests.ranges import covers
 from partsbin.requests.scored import Scored
 from partsbin.requests.types import Attribute
 from partsbin.requests.view import MARKS, View
@@ -24,6 +25,8 @@ def compare_values(query: Query, scored: Scored) -> None:
         has = scored.view.attributes.get(one.kind)
         if has and one.kind in _CONTAINERS and _other_end(query, one, has, scored.view):
             has = None
+        if not has and one.kind in ("mm", "degrees") and (spans := scored.view.attributes.get("range")):
+            one, has = _end_of(one, spans), spans
         if not has:
             loose = isinstance(one.value, float) and (
                 one.value in scored.view.figures or _counts(one.kind, one.value, scored.view)
@@ -58,6 +61,12 @@ def _compare_unwanted(query: Query, scored: Scored) -> None:
         ):
             scored.features["contradicts"] += 1
             scored.contradictions.append(f"asked without {spoken('', word)}")
+
+
+def _end_of(one: Attribute, spans: set[Value]) -> Attribute:
+    """One size said of what fits a range: the range it lies in, where there is one."""
+    fitting = (span for span in spans if isinstance(one.value, float) and covers(str(span), one.value))
+    return replace(one, kind="range", value=next(fitting, spoken(one.kind, one.value)))
 
 
 def _across(one: Attribute, view: View) -> float:

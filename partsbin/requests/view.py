@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -44,6 +45,7 @@ class View:
     front: frozenset[str]
     noun: str
     lacks: frozenset[str]
+    shorthand: tuple[tuple[str, str], ...]
 
 
 def look(terms: Terms, item: CatalogueItem) -> View:
@@ -71,7 +73,19 @@ def look(terms: Terms, item: CatalogueItem) -> View:
         frozenset(front(described.words)).union(*aliases),
         _noun(terms, item, described.words),
         lacks,
+        tuple((raw, usual) for raw, usual in _shorthand(terms, item.description) if usual in described.words),
     )
+
+
+def _shorthand(terms: Terms, description: str) -> Iterator[tuple[str, str]]:
+    """Words a catalogue may have cut short, each with the usual word it is listed under; trade words are whole."""
+    words = terms.words
+    for raw in terms.describer.pieces(description):
+        if not isinstance(raw, str) or not raw.isalpha() or raw in words.known or raw in words.values:
+            continue
+        usual = words.usual(raw)
+        if len(raw) > 2 if raw in words.canon else raw not in words.noise and terms.linked(usual) == list(usual):
+            yield raw, usual[-1]
 
 
 def _noun(terms: Terms, item: CatalogueItem, ordered: list[str]) -> str:
