@@ -8,10 +8,12 @@ from dataclasses import replace
 from partsbin.requests.drafts import IGNORED, Draft, clash, count, count_each, finished, likeliest, said
 from partsbin.requests.index import Index
 from partsbin.requests.intents import drops, excepts
+from partsbin.requests.measures import Value
 from partsbin.requests.plausible import meant
 from partsbin.requests.query import prepare
 from partsbin.requests.scoring import measure
 from partsbin.requests.segment import SUPPLIES, Segment
+from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
 from partsbin.requests.wordlists import listed
@@ -254,6 +256,26 @@ class Changes:
             if kept and left_out not in self.words.noise and self.index.shared(self._terms([*kept, *new])):
                 return kept
         return old
+
+    def _make_room(self, draft: Draft, segment: Segment) -> None:
+        """Leave out of a draft the one word or value no item has beside a stretch's: "short ones, 4 of the clear"."""
+        new = [attribute_term(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED]
+        if self.index is None or not new:
+            return
+
+        def stocked(words: list[str], facts: dict[str, list[Value]], index: Index = self.index) -> bool:
+            old = [attribute_term(kind, one) for kind, some in facts.items() if kind not in IGNORED for one in some]
+            return index.shared([*self._terms(words), *old, *new])
+
+        telling = [word for word in draft.words if word not in self.words.noise]
+        kinds = [kind for kind in draft.facts if all(self.words.values.get(word, ("",))[0] != kind for word in telling)]
+        for out in ("", *telling, *kinds):
+            words = [word for word in draft.words if word != out]
+            value = self.words.values.get(out, (out,))[0]
+            facts = {kind: some for kind, some in draft.facts.items() if kind != value}
+            if stocked(words, facts):
+                draft.words, draft.facts = words, facts
+                return
 
     def _terms(self, said: list[str]) -> list[str]:
         """The catalogue's terms for spoken words, those without meaning left out."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-
 from partsbin.requests.describe import families
 from partsbin.requests.heard import plural_head
 from partsbin.requests.segment import BEHIND, SUPPLIES, TOLD_BY_SIZE, Segment
@@ -12,18 +10,11 @@ from partsbin.requests.words import Words
 
 
 class Looker:
-    """Reads stretches with one set of words.
+    """Reads stretches with one set of words; ``guess`` spells unknown ones against a catalogue when there is one."""
 
-    ``guess`` spells unknown words against a catalogue when there is one, ``together`` says whether some item has all
-    of some words.
-    """
-
-    def __init__(
-        self, words: Words, guess: dict[str, str], together: Callable[[Iterable[str]], bool] | None = None
-    ) -> None:
+    def __init__(self, words: Words, guess: dict[str, str]) -> None:
         self.words = words
         self.guess = guess
-        self.together = together
 
     def _named(self, tokens: list[Token]) -> bool:
         return any(token.kind == "code" for token in tokens) or self._names(

@@ -46,16 +46,17 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
 
 
 def _open_choice(tokens: list[Token]) -> list[Token]:
-    """Two values with an "or" between them leave open which: "the front or rear catch", "a 300 or 450 strip"."""
+    """Two values with an "or" between them leave open which: "the front or the rear catch", "a 300 or 450 strip"."""
     out = list(tokens)
     for place, token in enumerate(tokens[1:-1], 1):
         if token.text != "or":
             continue
-        left, right = tokens[place - 1], tokens[place + 1]
+        behind = place + 1 + (text_at(tokens, place + 1) in ("a", "the") and place + 2 < len(tokens))
+        left, right = tokens[place - 1], tokens[behind]
         kinds = [{kind for kind, _ in one.facts} for one in (left, right)]
         sizes = left.kind == right.kind == "number" and min(left.count, right.count) > _FEW
         if sizes or (left.kind == right.kind == "attribute" and kinds[0] & kinds[1]):
-            for at in (place - 1, place, place + 1):
+            for at in (place - 1, place, behind):
                 out[at] = Token(tokens[at].text, tokens[at].start, tokens[at].end, "filler")
     return out
 

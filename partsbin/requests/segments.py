@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from itertools import takewhile
+
+from partsbin.requests.called import Called
 from partsbin.requests.describe import families
 from partsbin.requests.heard import plural_head
+from partsbin.requests.index import Index
 from partsbin.requests.intents import turns_back
 from partsbin.requests.looking import Looker
 from partsbin.requests.segment import SUPPLIES, Segment
-from partsbin.requests.token import Token
+from partsbin.requests.token import Token, text_at
 from partsbin.requests.wordlists import listed
+from partsbin.requests.words import Words
 
 _BREAKS = listed(", ; + & : = ( ) [ ]") | {"\n"}
 _JOINS = frozenset(("and", "plus", "also", "then", "&", "+"))
@@ -26,7 +31,12 @@ _CONTAINERS = frozenset((200, 250, 330, 355, 375, 440, 473, 500, 591))
 
 
 class Cutter(Looker):
-    """Cuts sentences into the stretches a looker reads."""
+    """Cuts sentences into the stretches a looker reads, with a catalogue where there is one."""
+
+    def __init__(self, words: Words, guess: dict[str, str], index: Index | None = None) -> None:
+        super().__init__(words, guess)
+        self.called = Called(self, index) if index is not None else None
+        self._together = index.shared if index is not None else None
 
     def cut(self, tokens: list[Token]) -> list[Segment]:
         """Segments of one sentence, in order."""
@@ -61,9 +71,9 @@ class Cutter(Looker):
                 return True
         if self._one_name(tokens, position) or self._named_so(tokens, position):
             return True
-        before = tokens[position - 1].text if position else ""
-        after = tokens[position + 1].text if position + 1 < len(tokens) else ""
-        return (before, after) in {
+        before, after = text_at(tokens, position - 1), text_at(tokens, position + 1)
+        stocked = self._together is None or self._together(self.usual([before, after]))
+        return stocked and (before, after) in {
             ("chip", "pin"),
             ("up", "down"),
             ("can", "bottle"),
@@ -74,12 +84,12 @@ class Cutter(Looker):
 
     def _named_so(self, tokens: list[Token], position: int) -> bool:
         """Whether an item of the catalogue is called so, "and" and all ("belt and roller kit")."""
-        if self.together is None or tokens[position].text != "and":
+        if self._together is None or tokens[position].text != "and":
             return False
         front, back = tokens[max(0, position - 2) : position], tokens[position + 1 : position + 3]
         said = [token.text for token in (*front, *back) if token.kind == "word"]
         beside = position and position + 1 < len(tokens) and tokens[position - 1].kind == tokens[position + 1].kind
-        return bool(beside) and len(said) > 2 and self.together([*self.usual(said), "and"])
+        return bool(beside) and len(said) > 2 and self._together([*self.usual(said), "and"])
 
     def _one_name(self, tokens: list[Token], position: int) -> bool:
         """Whether both sides name one thing that neither names alone ("start relay & overload 1/4 hp")."""
@@ -98,7 +108,7 @@ class Cutter(Looker):
         codes = self.words.families.get(whole, ())
         if len(whole) < 3 or not codes or (apart and not set(codes[:1]) & set(apart)):
             return False
-        if self.together is not None and not self.together(whole):
+        if self._together is not None and not self._together(whole):
             return False
         return bool(set(codes[:1]) & set(families(self.words, front)))
 
@@ -169,9 +179,12 @@ class Cutter(Looker):
         if counted and token.kind == "number":
             # A second figure straight behind the first is a size ("3 10"), anywhere else it counts the next thing.
             apart = current.tokens[-1].kind not in ("number", "quantity")
-            return apart and (self._head_ahead(tokens, position) or self._variant_ahead(tokens, position))
-        if not self._named(current.tokens) or self._is_supply(tokens, position):
+            ahead = self._head_ahead(tokens, position) or bool(self._things_meet(current, tokens, position))
+            return apart and (ahead or self._variant_ahead(tokens, position))
+        if not self._closed(current) or self._is_supply(tokens, position):
             return False
+        if token.kind == "number" and self._other_ahead(current, tokens, position):
+            return True
         return self._head_ahead(tokens, position) and (token.kind == "number" or self._prefixes(tokens, position))
 
     def _is_supply(self, tokens: list[Token], position: int) -> bool:
@@ -191,11 +204,26 @@ class Cutter(Looker):
         )
 
     def _closed(self, current: Segment) -> bool:
-        return self._named(current.tokens)
+        return self._named(current.tokens) or (self.called is not None and self.called.is_thing(current.tokens))
 
     def _variant_ahead(self, tokens: list[Token], position: int) -> bool:
         after = tokens[position + 1] if position + 1 < len(tokens) else None
         return after is not None and after.kind == "attribute"
+
+    def _other_ahead(self, current: Segment, tokens: list[Token], position: int) -> bool:
+        """Whether the catalogue has a thing next that is none with what stands before: "belt two tensioners"."""
+        ahead = self._things_meet(current, tokens, position)
+        own = [token for token in current.tokens if token.kind in ("word", "attribute")]
+        called = self.called if ahead else None
+        return called is not None and bool(called.places(own)) and not called.places([*own, *ahead])
+
+    def _things_meet(self, current: Segment, tokens: list[Token], position: int) -> list[Token]:
+        """The thing next, where what stands before is one too, by the catalogue: "one belt one tensioner"."""
+        ahead = list(takewhile(lambda token: token.kind in ("word", "attribute"), tokens[position + 1 : position + 5]))
+        little = self.words.noise | _JOINS | _INSIDE
+        ahead = list(takewhile(lambda token: token.text not in little, ahead))
+        called = self.called
+        return ahead if called and called.is_thing(ahead) and called.is_thing(current.tokens) else []
 
     def _head_ahead(self, tokens: list[Token], position: int, near: int = 6) -> bool:
         """Whether a thing is named before the next break or count."""

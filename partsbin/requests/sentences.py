@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from partsbin.requests.called import Called
 from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.clauses import Clause, clauses
 from partsbin.requests.context import Context, mark_context, site_of
@@ -78,15 +77,15 @@ def sentences_of(
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None, kind: Clause) -> Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip()
     counted = quantities(counted_fractions(tokens, words), words)
-    cutter = Cutter(words, guesses(counted, words, index), index.shared if index else None)
-    if index is not None:
-        counted = parted(counted, Called(cutter, index))
+    cutter = Cutter(words, guesses(counted, words, index), index)
+    if cutter.called is not None:
+        counted = parted(counted, cutter.called)
     segments = cutter.cut(counted)
     for segment in segments:
         marks_of(segment)
         segment.words = list(segment.words)
-    if index is not None:
-        segments = Sharer(cutter, index).share(segments)
+    if cutter.called is not None:
+        segments = Sharer(cutter, cutter.called).share(segments)
     asked = not reports(text) and any(one.quantity or one.vague or one.codes or one.each for one in segments)
     asks = kind == "request" or (not kind and not promises(text) and (asks_for(text) or asked))
     whole = None

@@ -13,7 +13,6 @@ from itertools import combinations, takewhile
 
 from partsbin.requests.called import Called, front, uncounted
 from partsbin.requests.describe import LINKS
-from partsbin.requests.index import Index
 from partsbin.requests.looking import Looker
 from partsbin.requests.measures import stated
 from partsbin.requests.pairs import only_hands, paired
@@ -29,9 +28,9 @@ _JOINING = (*_AND, "/", "or", ",", "(", "run")
 class Sharer:
     """Gives every kind its noun, with one looker and one catalogue."""
 
-    def __init__(self, looker: Looker, index: Index) -> None:
+    def __init__(self, looker: Looker, called: Called) -> None:
         self._looker = looker
-        self._called = Called(looker, index)
+        self._called = called
 
     def share(self, segments: list[Segment]) -> list[Segment]:
         """The segments of a sentence, those that only name a kind completed with the noun beside them."""
@@ -165,9 +164,11 @@ class Sharer:
         telling = self._called.telling(front(kept))
         if len(kept) < len(noun) and telling:
             yield kept
-        if len(telling) > 1 and self._called.telling(own):
-            for out in telling[:-1] if before else reversed(telling):
-                yield [token for token in kept if token is not out]
+        if self._called.telling(own):
+            said = [token for token in kept if token in telling or token.facts]
+            for out in said[:-1] if before else reversed(said):
+                if len(telling) > 1 or out.facts:
+                    yield [token for token in kept if token is not out]
 
     def _is_kind(self, segment: Segment) -> bool:
         """Whether a stretch may name a kind and no thing of its own."""
@@ -194,7 +195,7 @@ class Sharer:
             return True
         article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
         parted = segment.joined in _AND or segment.quantity is not None or article
-        return parted and not self._called.places([*uncounted(last), *own])
+        return parted and not self._called.come_together(uncounted(last), own)
 
 
 def _figure(token: Token) -> Token:

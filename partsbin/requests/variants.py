@@ -171,6 +171,7 @@ class Variants(Naming):
         if "thread" in kinds or (segment.figures and not kinds & {"mm", "count"}):
             other.facts.pop("mm", None)
             other.facts.pop("count", None)
+        self._make_room(other, segment)
         state(other, segment)
         if segment.quantity is None and not last.stated:
             last.plural = other.plural = False  # "motors left and right" are one of each
