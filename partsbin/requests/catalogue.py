@@ -34,9 +34,10 @@ class Catalogue:
         return spelling(word, self._index)
 
     def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
-        """Whether an item named by some of the words has all these values."""
+        """Whether an item named by some of the words has all these values; its bare word under the kind ``word``."""
         index = self._index
-        places = index.having(attribute_term(kind, value) for kind, value in facts)
+        terms = (str(value) if kind == "word" else attribute_term(kind, value) for kind, value in facts)
+        places = index.having(terms)
         usual = [one for word in said for one in index.words.usual(self.spell(word) or word)]
         named = [*usual, *("+" + code for code in families(index.words, usual))] if places else []
         return any(not places.isdisjoint(index.postings.get(term, ())) for term in named)

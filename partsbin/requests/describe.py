@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from partsbin.requests.measures import CATALOGUE, Value, stated
+from partsbin.requests.measures import CATALOGUE, Value, figure, stated
 from partsbin.requests.ranges import with_ranges
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
-_NUMBER = re.compile(r"^\d+(?:[.,]\d+)?$")
+_NUMBER = re.compile(r"^(?:\d+(?:[.,]\d+)?|(?:\d+[ -])?\d{1,2}/\d{1,2})$")
 # A token worth the trouble of reading as a measure: a figure in it, a revision, or relay poles.
 _HINTS = re.compile(r"\d|^rev|^[sd]p[sd]t$").search
 # Words behind which something else is named than the thing itself.
@@ -94,7 +94,7 @@ class Describer:
         if attributes:
             return (), attributes, None
         if _NUMBER.match(token):
-            return (), (), float(token.replace(",", "."))
+            return (), (), figure(token)
         if not token[0].isalnum():
             return (), (), None
         value = self.words.values.get(token) or _HANDS.get(token)

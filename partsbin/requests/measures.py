@@ -15,8 +15,9 @@ Stated = tuple[str, Value]
 _NUM = r"\d+(?:[.,]\d+)?"
 _FRAC = r"(?:\d+[ -])?\d{1,2}/\d{1,2}"
 _LONG = [u for u in UNITS if len(u) > 1 and u.isalpha() and u != "in"]
+_RANGE = rf"{_NUM}(?:\s?-\s?|\sto\s){_NUM}"
 _GLUED = ["v", "m", "a", "w", "l", "g", "k", "c", "p", "t", "n"]
-_LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g"]
+_LOOSE_IN_CATALOGUE = ["v", "a", "w", "k", "m", "l", "g", "n"]
 _ODD = [r"\"", r"''", r"'(?!s)", "°c", "°f", "°"]
 _FL = r"fl\.?\s?oz"
 _INCH = (
@@ -30,19 +31,26 @@ def _any(names: list[str]) -> str:
 
 
 def _measure(spaced: list[str], mixed: str) -> str:
-    """One pattern for a figure, or several parted by a slash, with its unit."""
+    """One pattern for a figure, or several parted by a slash, with its unit; in a catalogue for a range, too."""
     # A spaced single-letter unit (3 A) is safe in a catalogue but not in speech ("3 a day").
     long, odd = _any(_LONG + spaced), "|".join(_ODD)
     after = rf"(?:\s?-?\s?(?:{_FL}|{long}|{_INCH})(?:\.(?=\S))?|(?:{_any(_GLUED)})\b|\s?(?:{odd}))"
     # Lookbehind keeps the figure whole: never the tail of a number, a code or a decimal.
-    return rf"(?<![\w./-])(?:{mixed}|{_NUM}(?:\s?/\s?{_NUM})*){after}(?![a-z0-9])(?!/[a-z])"
+    ranged = f"{_RANGE}|" if spaced == _LOOSE_IN_CATALOGUE else ""
+    return rf"(?<![\w./-])(?:{mixed}|{ranged}{_NUM}(?:\s?/\s?{_NUM})*){after}(?![a-z0-9])(?!/[a-z])"
 
 
+# Threads by the inch: numbered ones by name (ASME B1.1), so that "25-40" is none.
+_INCH_THREAD = (
+    r"(?:#?(?:[456]-40|(?:6|8|10)-32|1[02]-24|12-28)|#\d{1,2}-\d\d|\d/\d{1,2}-(?:10|11|13|14|16|18|20|24|28|32))"
+)
 THREAD = (
     r"\bm\d{1,2}(?:\.\d+)?(?:\s?[x×]\s?\d+(?:\.\d+)?){0,2}(?:\s?mm)?(?![a-z0-9])"
-    r"|(?<![\w-])(?:#?\d{1,2}|\d/\d{1,2})-(?:10|11|13|16|18|20|24|28|32|40)(?:\s?(?:unc|"
+    rf"|(?<![\w-]){_INCH_THREAD}(?:\s?(?:unc|"
     r"unf))?(?:\s?[x×]\s?(?:\d+-)?\d+(?:/\d+)?(?:\.\d+)?(?:\s?(?:in|mm|\"))?)?(?![\d/-])"
 )
+# A wood screw's gauge and length: No 8 x 3/4 inch, #10 x 1.
+SCREW = rf"(?<!\w)(?:no\.?\s?|#)\d{{1,2}}\s?[x×]\s?(?:{_FRAC}|{_NUM})(?:\s?(?:in(?:ch(?:es)?)?|\"|mm))?(?![\w/-])"
 CODES = (
     RANGED + r"|\brev(?:ision)?\.?[\s-]?[a-z0-9](?![a-z0-9])"
     r"|\bv\d+\.\d+(?![a-z0-9])|\bver(?:sion)?\.?\s?\d+(?:\.\d+)?(?![a-z0-9])"
@@ -53,7 +61,7 @@ CODES = (
     r"|\bcee\s?7/\d{1,2}(?![\d/])"
     r"|\b(?:spst|spdt|dpst|dpdt|3pdt|4pdt)\b"
 )
-_DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in))?(?![a-z0-9/])"
+_DIM = rf"(?<![\w.]){_NUM}{{x}}{_NUM}(?:{{x}}{_NUM})?(?:\s?(?:mm|cm|in(?:ch(?:es)?)?))?(?![a-z0-9/])(?! \d/\d)"
 _NUMBER = r"(?:\d+(?:[.,]\d+)+|\d+)"
 # Two supplies parted by a slash need no unit: 230/24.
 _PAIRED = r"(?<![\w./])(?:12|24|34|110|115|120|208|220|230|240)/(?:12|24|34|110|115|120|208|220|230|240)(?![\w/])"
@@ -71,6 +79,7 @@ def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re
         # Most of a catalogue is plain words, and none of what follows starts like one.
         r"(?!rev|cee|ver)[a-z]{3,}(?![a-zà-öø-ÿ0-9'])",
         thread,
+        SCREW,
         CODES,
         r"(?<![\w.])[1-4]\s?[x×*]\s?\d{1,3}\s?w(?:atts?)?(?![a-z0-9])" if spaced == _LOOSE_IN_CATALOGUE else "(?!)",
         _measure(spaced, mixed),
@@ -92,9 +101,10 @@ _TONES = (("warm", 1800, 3300), ("cool", 5000, 10000))
 _MOST_LANES = 60
 _POLES = {"s": "single", "d": "double", "3": "three", "4": "four"}
 _LAMPS = re.compile(r"^(\d)\s?[x×*]\s?(\d+)\s?w(?:atts?)?$")
-_UNIT_TAIL = re.compile(rf"^({_FRAC}|{_NUM}(?:\s?/\s?{_NUM})*)\s?-?\s?({_FL}|[a-zµ]+|\"|''|'|°[cf]?)\.?$")
-_THREAD_PARTS = re.compile(r"^(m\d+(?:\.\d+)?|(?:#?\d{1,2}|\d/\d{1,2})-\d+)(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(.+?))?$")
-_DIM_PARTS = re.compile(rf"^({_NUM})\s?[x×*]\s?({_NUM})(?:\s?[x×*]\s?({_NUM}))?\s?(mm|cm|in)?$")
+_UNIT_TAIL = re.compile(rf"^({_FRAC}|{_RANGE}|{_NUM}(?:\s?/\s?{_NUM})*)\s?-?\s?({_FL}|[a-zµ]+|\"|''|'|°[cf]?)\.?$")
+_SCREW_PARTS = re.compile(rf"^(?:no\.?\s?|#)(\d{{1,2}})\s?[x×]\s?({_FRAC}|{_NUM})\s?(.*)$")
+_THREAD_PARTS = re.compile(rf"^(m\d+(?:\.\d+)?|{_INCH_THREAD})(?:\s?(?:unc|unf))?(?:\s?[x×]\s?(.+?))?$")
+_DIM_PARTS = re.compile(rf"^({_NUM})\s?[x×*]\s?({_NUM})(?:\s?[x×*]\s?({_NUM}))?\s?(mm|cm|in)?(?:ch|ches)?$")
 _PACK = re.compile(r"^(\d{1,3})'?s$")
 
 
@@ -120,7 +130,7 @@ def stated(token: str) -> list[Stated]:
         return [("volts", float(part)) for part in token.split("/")]
     if lamps := _LAMPS.match(token):
         return [("lamps", float(lamps[1])), ("watts", float(lamps[2]))]
-    return _code(token) or _thread(token) or _measured(token) or _dimensions(token) or _pack(token)
+    return _code(token) or _screw(token) or _thread(token) or _measured(token) or _dimensions(token) or _pack(token)
 
 
 def _code(token: str) -> list[Stated]:
@@ -142,6 +152,18 @@ def _code(token: str) -> list[Stated]:
     if squeezed in ("spst", "spdt", "dpst", "dpdt", "3pdt", "4pdt"):
         return [("poles", squeezed.upper()), ("pole_count", _POLES[squeezed[0]])]
     return []
+
+
+def _screw(token: str) -> list[Stated]:
+    match = _SCREW_PARTS.match(token)
+    if not match:
+        return []
+    length = figure(match[2])
+    inches = match[3] != "mm" and ("/" in match[2] or bool(match[3]) or length <= _LONGEST_IN_INCHES)
+    return [("gauge", float(match[1])), ("mm", round(length * 25.4, 3) if inches else length)]
+
+
+_LONGEST_IN_INCHES = 6  # a bare figure behind a screw's gauge
 
 
 def _thread(token: str) -> list[Stated]:
@@ -171,7 +193,9 @@ def _measured(token: str) -> list[Stated]:
     if name not in UNITS:
         return []
     kind, factor = UNITS[name]
-    figures = [match[1]] if kind in ("mm", "hp") else re.split(r"\s?/\s?", match[1])
+    ends = re.fullmatch(rf"({_NUM})(?:\s?-\s?|\sto\s)({_NUM})", match[1])
+    whole = [match[1]] if kind in ("mm", "hp") else re.split(r"\s?/\s?", match[1])
+    figures = list(ends.groups()) if ends else whole
     found: list[Stated] = [(kind, round(figure(part) * factor, 3)) for part in figures]
     if kind == "lane_count" and figure(figures[0]) > _MOST_LANES:
         return [("mm", figure(figures[0]))]  # "95 lane": so wide is it
@@ -272,5 +296,5 @@ _SPOKEN = {
     "tab": "{} tab", "stack": "{}-stack", "blow": "{} blow", "uf": "{} uF",
     "figure": "{}", "characters": "{} characters", "plug": "plug {}", "rpm": "{} rpm", "degrees": "{} degrees",
     "grams": "{} g", "teeth": "{} tooth", "newtons": "{} N",
-    "version": "version {}", "channels": "{} channel", "lamps": "{} lamps",
+    "bar": "{} bar", "version": "version {}", "channels": "{} channel", "lamps": "{} lamps",
 }  # fmt: skip

@@ -23,6 +23,7 @@ PACKED = {
 _TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2, "gross": 144}
 
 
+COUNTED = PACKED.keys() | _TIMES.keys()
 _BARE = listed("case cs box bx bag crate carton slab roll")
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from partsbin.requests.heard import heard, opens, plural_ahead
-from partsbin.requests.measures import stated
-from partsbin.requests.packs import PACKED, grouped, half, multiplied
+from partsbin.requests.measures import figure, stated
+from partsbin.requests.packs import COUNTED, PACKED, grouped, half, multiplied
 from partsbin.requests.token import Found, Token, counted, is_number, text_at
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
@@ -18,10 +19,12 @@ def counted_fractions(tokens: list[Token], words: Words) -> list[Token]:
     """For "2 1/4 inch couplers": before a plural the whole figure counts; "a 2 1/4 inch coupler" is as long as that."""
     out: list[Token] = []
     for position, token in enumerate(tokens):
-        mixed = _MIXED.fullmatch(token.text) if token.kind == "attribute" else None
-        if mixed and plural_ahead(tokens, position, words) and not any(one.kind == "number" for one in out):
+        mixed = _MIXED.fullmatch(token.text) if token.kind in ("attribute", "number") else None
+        packed = text_at(tokens, position + 1) in COUNTED
+        if mixed and not packed and plural_ahead(tokens, position, words) and not any(o.kind == "number" for o in out):
             out.append(Token(mixed[1], token.start, token.start + 1, "number", count=float(mixed[1])))
-            token = Token(mixed[2], token.start + 2, token.end, "attribute", facts=tuple(stated(mixed[2])))
+            token = replace(token, text=mixed[2], start=token.start + 2, facts=tuple(stated(mixed[2])))
+            token.count = figure(mixed[2]) if token.kind == "number" else 0.0
         out.append(token)
     return out
 

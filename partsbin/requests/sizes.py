@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from partsbin.requests.measures import Stated
-from partsbin.requests.token import Known, Token, text_at
+from partsbin.requests.catalogued import as_catalogued
+from partsbin.requests.token import Known, Token
 from partsbin.requests.wordlists import listed
 
 # Figures the trade says in two pieces ("one fifteen", "two ninety"): supplies, refrigerants, container sizes.
@@ -25,13 +25,13 @@ _LONG_THINGS = listed(
 
 def sizes(tokens: list[Token], known: Known | None = None) -> list[Token]:
     """Make sizes of "5 x 20" (fuse) and "M12 x 75" (leveller); "2 x 6 mm shims" and "M4 nuts x 20" are none."""
+    tokens = as_catalogued(tokens, known) if known else tokens
     said = {token.text for token in tokens}
     out: list[Token] = []
     position = 0
     while position < len(tokens):
         made = (
-            (_as_catalogued(tokens, position, known) if known else None)
-            or _filled(tokens, position)
+            _filled(tokens, position)
             or _characters(tokens, position)
             or _fuse_body(tokens, position, said)
             or _plug(tokens, position, said)
@@ -57,38 +57,6 @@ def _figure_behind(tokens: list[Token], position: int) -> tuple[float, int]:
         return after.count, 2
     length = next((value for kind, value in after.facts if kind == "mm" and isinstance(value, float)), 0.0)
     return length, 2 if length else 0
-
-
-_PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
-
-
-def _as_catalogued(tokens: list[Token], position: int, known: Known) -> tuple[Token, int] | None:
-    """Two figures as an item of the asked kind has them: a 2 x 18 W ballast, a case of 35 x 500, a 1/2-13 x 3 bolt."""
-    first = tokens[position]
-    if text_at(tokens, position + 1) not in ("x", "by", "times", "lamp") or position + 2 >= len(tokens):
-        return None
-    facts = _both_stated(first, tokens[position + 2])
-    behind = text_at(tokens, position + 3)
-    if not facts or (first.kind == "number" and len(behind) > 3 and behind.endswith("s")):
-        return None  # "2 x 18 W tubes" are two
-    said = [token.text for token in tokens if token.kind == "word"]
-    if not known.states(facts, said):
-        return None
-    other = tokens[position + 2]
-    return Token(f"{first.text} x {other.text}", first.start, other.end, "attribute", facts=facts), 3
-
-
-def _both_stated(first: Token, other: Token) -> tuple[Stated, ...]:
-    """What two figures with an x between them would state; empty when they could state nothing together."""
-    values = dict(other.facts)
-    if any(kind == "thread" for kind, _ in first.facts):
-        inches = 25.4 if "-" in first.text and other.count <= 12 else 1.0
-        length = values.get("mm") or other.count * inches
-        return (*first.facts, ("mm", length)) if length else ()
-    content = values.get("ml") or other.count
-    if first.kind == "number" and first.count in _PACKS and content in _CONTENTS:
-        return (("pack", first.count), ("ml", content))
-    return (("lamps", first.count), ("watts", values["watts"])) if first.kind == "number" and "watts" in values else ()
 
 
 def _characters(tokens: list[Token], position: int) -> tuple[Token, int] | None:

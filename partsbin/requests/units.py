@@ -36,6 +36,8 @@ for _kind, _factor, _names in (
     ("gauge", 1, "awg ga gauge"),
     ("degrees", 1, "c deg degc degf degs degree degrees °c °f °"),
     ("rpm", 1, "rpm"),
+    ("bar", 1, "bar"),
+    ("bar", 0.0689476, "psi"),
     ("newtons", 1, "n newton newtons"),
     ("channels", 1, "ch channel channels"),
     ("teeth", 1, "t tooth teeth"),

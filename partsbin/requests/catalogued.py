@@ -1,0 +1,131 @@
+"""Figures that an item of the catalogue has just so: "14 x 2" of a ring, "25 to 40" of a clip, "5 L" of a tank."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import takewhile
+
+from partsbin.requests.countables import THINGS
+from partsbin.requests.measures import Stated
+from partsbin.requests.token import Known, Token, text_at
+from partsbin.requests.units import UNITS
+from partsbin.requests.wordlists import listed
+
+_TIMES = ("x", "by", "times", "lamp")
+_TO = ("-", "to")
+_BREAKS = listed(", ; : . ? ! ( ) & + and plus also then with") | {"\n"}
+_PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
+_CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
+_INCH = 25.4
+# Units of one letter that speech also has as words; "a" is left to what speaks of amperes.
+_LETTERS = frozenset("lnwkgmt")
+
+
+def as_catalogued(tokens: list[Token], known: Known) -> list[Token]:
+    """Take figures together that an item of the kind asked for has together: they are its size and count nothing."""
+    out: list[Token] = []
+    position = 0
+    while position < len(tokens):
+        found = _found(tokens, position, known) if tokens[position].kind in ("number", "attribute") else None
+        out.extend(found[0] if found else [tokens[position]])
+        position += found[1] if found else 1
+    return out
+
+
+def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token], int] | None:
+    readings = [*_sides(tokens, position), *_ends(tokens, position), *_lettered(tokens, position)]
+    said = _near(tokens, position, known) if readings or _may_be_worn(tokens[position]) else []
+    for facts, taken in readings:
+        if known.states(facts, said):
+            return _taken(tokens[position : position + taken], facts), taken
+    return (_worn(tokens[position], said, known), 1) if said and _may_be_worn(tokens[position]) else None
+
+
+def _taken(tokens: list[Token], facts: tuple[Stated, ...]) -> list[Token]:
+    """One token for all, and for what the last counts besides: "2 x 12 selection" leaves the word."""
+    last = tokens[-1]
+    thing = last.text.partition(" ")[2] if last.kind == "attribute" else ""
+    kept = [Token(thing, last.end - len(thing), last.end)] if thing in THINGS else []
+    text = " ".join(token.text for token in tokens).removesuffix(thing).strip()
+    return [Token(text, tokens[0].start, last.end - len(thing if kept else ""), "attribute", facts=facts), *kept]
+
+
+def _near(tokens: list[Token], position: int, known: Known) -> list[str]:
+    """The words in the same breath as a position, or all where none of those stands in the catalogue."""
+    before = list(takewhile(lambda token: token.text not in _BREAKS, reversed(tokens[:position])))
+    behind = list(takewhile(lambda token: token.text not in _BREAKS, tokens[position:]))
+    near = [token.text for token in (*before, *behind) if token.kind == "word"]
+    if any(known.word(word) for word in near if len(word) > 1):
+        return near
+    return [token.text for token in tokens if token.kind == "word"]
+
+
+def _sides(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ...], int]]:
+    """What figures with an x between them may state, the most figures first."""
+    run = [tokens[position]]
+    while text_at(tokens, position + 2 * len(run) - 1) in _TIMES and position + 2 * len(run) < len(tokens):
+        run.append(tokens[position + 2 * len(run)])
+    for many in range(min(len(run), 3), 1, -1):
+        values = [_length(token) for token in run[:many]]
+        if all(values):
+            yield (("size", "x".join(f"{value:g}" for value in values)),), 2 * many - 1
+    plural = len(text_at(tokens, position + 3)) > 3 and text_at(tokens, position + 3).endswith("s")
+    if len(run) > 1 and not (run[0].kind == "number" and plural):  # "2 x 18 W tubes" are two
+        yield from ((facts, 3) for facts in _both_stated(*run[:2]) if facts)
+
+
+def _length(token: Token) -> float:
+    """A bare figure, one in millimetres or before a thing ("12 selection"); 0 for anything else."""
+    if token.kind == "number":
+        return token.count
+    own = token.facts[0] if len(token.facts) == 1 else ("", "")
+    return own[1] if isinstance(own[1], float) and (own[0] == "mm" or token.text.split()[-1] in THINGS) else 0.0
+
+
+def _both_stated(first: Token, other: Token) -> Iterator[tuple[Stated, ...]]:
+    """What two figures with an x between them may state, each in its own unit."""
+    values = dict(other.facts)
+    if any(kind == "thread" for kind, _ in first.facts):
+        inches = _INCH if "-" in first.text and other.count <= 12 else 1.0
+        length = values.get("mm") or other.count * inches
+        yield (*first.facts, ("mm", length)) if length else ()
+    if first.kind != "number":
+        return
+    content = values.get("ml") or other.count
+    if first.count in _PACKS and content in _CONTENTS:
+        yield ("pack", first.count), ("ml", content)
+    if "watts" in values:
+        yield ("lamps", first.count), ("watts", values["watts"])
+    yield ("gauge", first.count), ("mm", values.get("mm") or round(other.count * _INCH, 3))
+
+
+def _ends(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ...], int]]:
+    """The two ends of a range: "25 to 40", "4-22 W"."""
+    low, high = tokens[position], tokens[position + 2] if position + 2 < len(tokens) else None
+    if low.kind != "number" or text_at(tokens, position + 1) not in _TO or high is None:
+        return
+    if high.kind == "number" and low.count < high.count:
+        yield (("range", f"{low.count:g} to {high.count:g}"),), 3
+    yield from ((((kind, low.count), (kind, value)), 3) for kind, value in high.facts if isinstance(value, float))
+
+
+def _lettered(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ...], int]]:
+    """A figure with a unit of one letter behind it."""
+    letter = text_at(tokens, position + 1)
+    if tokens[position].kind == "number" and letter in _LETTERS:
+        kind, factor = UNITS[letter]
+        yield ((kind, tokens[position].count * factor),), 2
+
+
+def _may_be_worn(token: Token) -> bool:
+    return token.kind == "attribute" and bool(re.fullmatch(r"\d+ m", token.text))
+
+
+def _worn(token: Token, said: list[str], known: Known) -> list[Token]:
+    """For "2 M vests": two of a size where the catalogue has the letter and no such length."""
+    count, _, letter = token.text.partition(" ")
+    if known.states(token.facts, said) or not known.states((("word", letter),), said):
+        return [token]
+    cut = token.start + len(count)
+    return [Token(count, token.start, cut, "number", count=float(count)), Token(letter, cut + 1, token.end)]
