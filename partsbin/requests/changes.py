@@ -259,23 +259,22 @@ class Changes:
 
     def _make_room(self, draft: Draft, segment: Segment) -> None:
         """Leave out of a draft the one word or value no item has beside a stretch's: "short ones, 4 of the clear"."""
-        new = [attribute_term(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED]
-        if self.index is None or not new:
-            return
-
-        def stocked(words: list[str], facts: dict[str, list[Value]], index: Index = self.index) -> bool:
-            old = [attribute_term(kind, one) for kind, some in facts.items() if kind not in IGNORED for one in some]
-            return index.shared([*self._terms(words), *old, *new])
-
+        new = {kind: [value] for kind, value, _ in segment.facts if kind not in IGNORED}
         telling = [word for word in draft.words if word not in self.words.noise]
         kinds = [kind for kind in draft.facts if all(self.words.values.get(word, ("",))[0] != kind for word in telling)]
-        for out in ("", *telling, *kinds):
+        for out in ("", *telling, *kinds) if new else ():
             words = [word for word in draft.words if word != out]
             value = self.words.values.get(out, (out,))[0]
             facts = {kind: some for kind, some in draft.facts.items() if kind != value}
-            if stocked(words, facts):
+            if self._stocked(words, {**facts, **new}):
                 draft.words, draft.facts = words, facts
                 return
+
+    def _stocked(self, words: list[str], facts: dict[str, list[Value]]) -> bool:
+        """Whether some item is called by all these words and has all these values."""
+        values = [attribute_term(kind, one) for kind, some in facts.items() if kind not in IGNORED for one in some]
+        known = [term for term in self._terms(words) if self.index and self.index.knows(term)]
+        return self.index is not None and self.index.shared([*known, *values])
 
     def _terms(self, said: list[str]) -> list[str]:
         """The catalogue's terms for spoken words, those without meaning left out."""

@@ -43,4 +43,5 @@ _PLACED = re.compile(r"^(?!.*\d).*\b(?:at|in|on)\b(?: (?:the|a|my|our)\b|\s*$)")
 
 def _tells(front: str) -> bool:
     """Whether what stands before a turn is no request: a story, or where the machine stands."""
+    front = re.sub(r"^\W*also\b", "", front)  # "also the gasket has split so one gasket"
     return is_story(front, asks_for(front)) or (bool(_PLACED.match(front)) and not asks_for(front))

@@ -38,8 +38,8 @@ class Draft:
     loose: int = 0
 
 
-def finished(draft: Draft) -> AskedLine:
-    """The line a draft has become."""
+def finished(draft: Draft, before: Draft | None = None) -> AskedLine:
+    """The line a draft has become, and the draft before it."""
     quantity: int | None = draft.quantity
     if not draft.stated and draft.plural and draft.unit == "each":
         quantity = None
@@ -61,6 +61,7 @@ def finished(draft: Draft) -> AskedLine:
         draft.vague,
         draft.carried,
         draft.loose,
+        tuple(before.words) if before else (),
     )
 
 

@@ -8,13 +8,15 @@ from partsbin.requests.describe import families
 from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, said, state
 from partsbin.requests.index import Index
 from partsbin.requests.segment import Segment, usual_of
-from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
 from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
 
-_FOR_IT = re.compile(r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b")
+_FOR_IT = re.compile(
+    r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b|\bto (?:suit|match|fit|go with)\b"
+)
+_FOR_EACH = re.compile(r"\bfor each(?: one| of them)?(?: please)?$")
 
 
 _BESIDE = ("and", "&", "+", "/")
@@ -43,11 +45,13 @@ class Book(Variants):
     def lines(self) -> list[AskedLine]:
         """The finished lines."""
         self.settle()
-        return [finished(draft) for draft in self.drafts]
+        before = [draft for place, draft in enumerate(self.drafts) if place + 1 < len(self.drafts)]
+        return [finished(draft, beside) for draft, beside in zip(self.drafts, [None, *before], strict=False)]
 
-    def note_machine(self, segments: list[Segment]) -> None:
-        """Remember a machine that was only talked about."""
+    def note(self, segments: list[Segment]) -> None:
+        """Remember the machine and the things that were only talked about."""
         for segment in segments:
+            self._told.append(segment)
             if segment.machine:
                 self._say_machine(segment.machine)
 
@@ -173,15 +177,16 @@ class Book(Variants):
         self._resolve_pending(draft)
         if self.drafts and _FOR_IT.search(said(segment)):
             self._take_after(draft, self.drafts[-1])
+        elif _FOR_EACH.search(said(segment)) and (here := [one for one in self.drafts if one.group == self._group]):
+            draft.quantity = (draft.quantity or 1) * sum(one.quantity or 1 for one in here)
         self._split_hands(draft, segment)
 
     def _take_after(self, draft: Draft, last: Draft) -> None:
         """For "an 80 mm magazine and ejector for it": what fits a thing has its values, if some item does."""
         draft.machine = draft.machine or last.machine
-        for kind, values in last.facts.items():
-            terms = [*self._terms(draft.words), *(attribute_term(kind, value) for value in values)]
-            if kind not in draft.facts and self.index is not None and self.index.shared(terms):
-                draft.facts[kind] = list(values)
+        if self.index is not None:
+            self._add_words(draft, [word for word in last.words if self.index.knows(self.words.usual(word)[0])])
+        self._add_values(draft, [(kind, value, False) for kind, values in last.facts.items() for value in values])
 
     def _count_each(self, draft: Draft, each: Token, *, behind: bool) -> None:
         """Before a thing "2 each" holds for what follows; behind ("keypads, switches 2 each") for what came before."""
@@ -296,6 +301,7 @@ class Book(Variants):
             self._say_machine(segment.machine)
         elif self._current_machine:
             draft.machine, draft.carried = self._current_machine, True
+        self._as_told(draft)
         return draft
 
     # Stretches that name nothing themselves

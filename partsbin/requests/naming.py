@@ -5,8 +5,11 @@ from __future__ import annotations
 from partsbin.requests.changes import Changes
 from partsbin.requests.describe import EXTRAS, LINKS
 from partsbin.requests.drafts import Draft, copied
+from partsbin.requests.index import Index
+from partsbin.requests.measures import Value
 from partsbin.requests.segment import Segment
 from partsbin.requests.wordlists import listed
+from partsbin.requests.words import Words
 
 _LITTLE = LINKS | EXTRAS | listed("a an the and or no as at")
 _ASKING = listed("a an the please pls need send want order one some also and plus new")
@@ -14,6 +17,34 @@ _ASKING = listed("a an the please pls need send want order one some also and plu
 
 class Naming(Changes):
     """The part of a book of lines that asks the catalogue whether a stretch is a thing of its own."""
+
+    def __init__(self, words: Words, index: Index | None) -> None:
+        super().__init__(words, index)
+        self._told: list[Segment] = []
+
+    def _as_told(self, draft: Draft) -> None:
+        """Name a thing as fully as the story did: "the drip tray has cracked" and then "one tray please"."""
+        if self.index is None or draft.codes:
+            return
+        own = set(self._terms(draft.words)) & self.index.postings.keys()
+        for told in reversed(self._told) if own else ():
+            said = self._telling(told)
+            if own < set(self._terms(said)):
+                self._add_words(draft, [word for word in said if own.isdisjoint(self._terms([word]))])
+                self._add_values(draft, told.facts)
+                return
+
+    def _add_words(self, draft: Draft, more: list[str]) -> None:
+        """Add words to what a line is called, all of them or else one, where some item is called so."""
+        for some in (more, *([one] for one in reversed(more))):
+            if some and self._stocked([*draft.words, *some], draft.facts):
+                draft.words += some
+                return
+
+    def _add_values(self, draft: Draft, facts: list[tuple[str, Value, bool]]) -> None:
+        for kind, value, _ in facts:
+            if kind not in draft.facts and self._stocked(draft.words, {**draft.facts, kind: [value]}):
+                draft.facts[kind] = [value]
 
     def _other_word(self, like: Draft, segment: Segment) -> Draft | None:
         """A line like another but for one word, where the catalogue has that: "drop sensor emitter and receiver"."""

@@ -6,11 +6,13 @@ from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.scored import Scored
 from partsbin.requests.scoring import WEIGHTS, carries_all, measure, names_it, tell_apart
+from partsbin.requests.segment import usual_of
 from partsbin.requests.types import AskedLine, CatalogueItem
 from partsbin.requests.view import View
 
 _POOL = 28
 _ALIKE = 0.25
+_NEIGHBOUR = 0.3
 _FIRST_OF_EQUALS = 0.2
 """What of a learned word's weight is left where another item fits as well: enough to come first, not to be sure."""
 
@@ -44,6 +46,7 @@ def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, t
         if have is None or one.score > have[0].score or itself:
             best[item.item_id] = (one, item, passed)
     _favour_the_only_one(query, [one for one, _, _ in best.values()])
+    _favour_neighbours(index, query, [one for one, _, _ in best.values()])
     _hold_back_learning([one for one, _, _ in best.values()])
     return list(best.values())
 
@@ -54,6 +57,13 @@ def _favour_the_only_one(query: Query, found: list[Scored]) -> None:
     if len(whole) == 1 and not query.strange_codes and names_it(whole[0]):
         whole[0].features["alone"] = 1.0
         whole[0].score += WEIGHTS["alone"]
+
+
+def _favour_neighbours(index: Index, query: Query, found: list[Scored]) -> None:
+    """Where several fit alike, the one called by a word of the line before goes first: "waste bin and lid"."""
+    beside = set(usual_of(index.words, *query.line.beside)) - query.asked - index.words.noise
+    for one in found if beside else ():
+        one.score += _NEIGHBOUR * (not beside.isdisjoint(one.view.words))
 
 
 def _hold_back_learning(found: list[Scored]) -> None:

@@ -43,13 +43,13 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     for place, sentence in enumerate(sentences):
         later = sentences[place + 1 :]
         if _is_furniture(sentence):
-            book.note_machine(sentence.segments)
+            book.note(sentence.segments)
             continue
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
         if is_news(sentence.text) or (sentence.story and asking and not _answers_to(sentence, later)):
-            book.note_machine(sentence.segments)
+            book.note(sentence.segments)
             message.unread.append(sentence.text)
             continue
         if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):

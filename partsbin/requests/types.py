@@ -52,7 +52,8 @@ class AskedLine:
 
     ``quantity`` counts ``unit`` as it was said (two cases: 2, ``case``); None means it must be asked. ``words`` are the
     words that name the item, cleaned; ``numbers`` are figures left over that are neither quantity nor a known
-    attribute. ``loose`` are singles asked for beside packs ("1 case and 6 loose").
+    attribute. ``loose`` are singles asked for beside packs ("1 case and 6 loose"). ``beside`` are words of the line
+    before, which decide between things that are called alike.
     """
 
     text: str
@@ -69,6 +70,7 @@ class AskedLine:
     vague: bool = False
     machine_carried: bool = False
     loose: int = 0
+    beside: tuple[str, ...] = ()
 
     def attribute(self, kind: str) -> float | str | None:
         """The stated value of an attribute kind, or None."""

@@ -46,6 +46,8 @@ def singular(word: str) -> str:
         return word
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"
+    if word in ("shelves", "halves", "knives", "leaves"):
+        return word[:-3] + ("fe" if word == "knives" else "f")
     if word.endswith(("ches", "shes", "sses", "xes", "zes")):
         return word[:-2]
     return word[:-1]
