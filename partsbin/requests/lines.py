@@ -14,7 +14,8 @@ from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
 
 _FOR_IT = re.compile(
-    r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b|\bto (?:suit|match|fit|go with)\b"
+    r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b|"
+    r"\bto (?:suit|match|fit|go with)\b"
 )
 _FOR_EACH = re.compile(r"\bfor each(?: one| of them)?(?: please)?$")
 
