@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from partsbin.requests.base_units import base_quantity, cases_or_singly, speaks_of_cases
+from partsbin.requests.base_units import base_quantity, cases_or_singly, doubt, speaks_of_cases
 from partsbin.requests.index import Index
 from partsbin.requests.plausible import plausible
 from partsbin.requests.query import Query, prepare
@@ -46,8 +46,8 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     if quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
-    elif status == "sure" and (singly := cases_or_singly(line, shown[0][0][1])):
-        status, asked = "ask", singly
+    elif status == "sure" and (unclear := doubt(line, shown[0][0][1])):
+        status, asked = "ask", unclear
     return Answer(line, status, asked, kept[:limit], quantity), top
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.measures import Value
-from partsbin.requests.packs import PACKED
+from partsbin.requests.packs import COMES_IN, PACKED
 from partsbin.requests.terms import says_its_pack
 from partsbin.requests.types import AskedLine, CatalogueItem
 from partsbin.requests.units import UNITS
@@ -13,7 +13,7 @@ from partsbin.requests.units import UNITS
 _PACKS = ("case", "box", "bag", "pack")
 _PACK_WORDS = frozenset(name for name, kind in PACKED.items() if kind in _PACKS)
 _SETS = ("pair", "set", "kit")
-_COMES_IN = frozenset(("sleeve", "tub", "jar", "tin", "strip", "tube", "carton", "outer"))
+_MANY, _ROUND = 1000, 50  # so many single pieces are asked for in round figures
 _SHORTEST_RUN = 500.0  # mm; shorter figures beside what is sold by length are its bore or width
 _BY_LENGTH = re.compile(r"\b(?:by the|per) (metre|meter|m|mtr|foot|ft)\b", re.IGNORECASE)
 _PAIR = re.compile(r"\bpair\b", re.IGNORECASE)
@@ -40,7 +40,7 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
     count, unit = line.quantity * (_cases_by(line, item) or 1), line.unit.removeprefix("half ")
     if unit == "pair":
         count *= 1 if item is not None and (item.unit in _SETS or _PAIR.search(item.description)) else 2
-    elif item is not None and (unit in _PACKS or _names_the_pack(line, item)):
+    elif item is not None and (unit in _PACKS or unit in COMES_IN or _names_the_pack(line, item)):
         count *= item.pack_size if unit != item.unit or unit == "each" else 1
     if line.unit.startswith("half "):
         count = -(-count // 2)
@@ -58,7 +58,7 @@ def _in_packs(line: AskedLine, item: CatalogueItem) -> int | None:
 
 def kept_in_packs(item: CatalogueItem) -> bool:
     """Whether the base unit itself is a pack of several: stock counts cases, not cans."""
-    return item.pack_size > 1 and (item.unit in _PACK_WORDS or item.unit in _COMES_IN)
+    return item.pack_size > 1 and (item.unit in _PACK_WORDS or item.unit in COMES_IN)
 
 
 def millimetres_each(item: CatalogueItem) -> float:
@@ -113,6 +113,14 @@ def sold_in_cases(item: CatalogueItem) -> bool:
 def speaks_of_cases(text: str) -> bool:
     """Whether a message counts anything in cases."""
     return bool(_CASES.search(text))
+
+
+def doubt(line: AskedLine, item: CatalogueItem) -> str:
+    """The question about a count that can be meant in two ways, or that nobody orders; else empty."""
+    count = line.quantity or 0
+    if line.unit == "each" and count >= _MANY and count % _ROUND and item.pack_size == 1:
+        return f"{count} of them?"  # a year, or the tail of a number
+    return cases_or_singly(line, item)
 
 
 def cases_or_singly(line: AskedLine, item: CatalogueItem) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from partsbin.requests.describe import families
 from partsbin.requests.index import Index
 from partsbin.requests.meaning import spelling
-from partsbin.requests.measures import Stated
+from partsbin.requests.measures import Stated, Value
 from partsbin.requests.numbers import Hit
 from partsbin.requests.terms import attribute_term
 
@@ -34,13 +34,20 @@ class Catalogue:
         return spelling(word, self._index)
 
     def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
-        """Whether an item named by some of the words has all these values; its bare word under the kind ``word``."""
+        """Whether an item named by some of the words has all these values.
+
+        Besides attributes, ``word`` is a bare word and ``figure`` a figure without a unit.
+        """
         index = self._index
-        terms = (str(value) if kind == "word" else attribute_term(kind, value) for kind, value in facts)
-        places = index.having(terms)
+        places = index.having(_term(kind, value) for kind, value in facts)
         usual = [one for word in said for one in index.words.usual(self.spell(word) or word)]
         named = [*usual, *("+" + code for code in families(index.words, usual))] if places else []
         return any(not places.isdisjoint(index.postings.get(term, ())) for term in named)
+
+    def has_figure(self, figure: float, said: Iterable[str]) -> bool:
+        """Whether an item named by some of the words states this figure, in whatever unit."""
+        words = list(said)
+        return any(self.states(((kind, figure),), words) for kind in ("figure", *self._index.terms.value_terms))
 
     def code(self, text: str) -> Hit | None:
         """The items a number as written belongs to, or those whose number it is the front of."""
@@ -80,3 +87,9 @@ class Catalogue:
         places = index.having((f"={figure:g}", *usual))
         together = re.compile(rf"(?<![\w.]){figure:g}[ -]?{re.escape(noun)}\b", re.IGNORECASE)
         return any(together.search(index.at(place).description) for place in sorted(places)[:20])
+
+
+def _term(kind: str, value: Value) -> str:
+    if kind == "word":
+        return str(value)
+    return f"={value:g}" if kind == "figure" else attribute_term(kind, value)

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from itertools import takewhile
 
 from partsbin.requests.countables import THINGS
 from partsbin.requests.measures import Stated
-from partsbin.requests.token import Known, Token, text_at
+from partsbin.requests.packs import COUNTED
+from partsbin.requests.token import Known, Token, breath, text_at
 from partsbin.requests.units import UNITS
-from partsbin.requests.wordlists import listed
 
 _TIMES = ("x", "by", "times", "lamp")
 _TO = ("-", "to")
-_BREAKS = listed(", ; : . ? ! ( ) & + and plus also then with") | {"\n"}
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 _CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
 _INCH = 25.4
@@ -39,6 +37,9 @@ def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token
     for facts, taken in readings:
         if known.states(facts, said):
             return _taken(tokens[position : position + taken], facts), taken
+    if taken := _uncountable(tokens, position, known):
+        first, last = tokens[position], tokens[position + taken - 1]
+        return [Token(first.text, first.start, last.end, "vague")], taken
     return (_worn(tokens[position], said, known), 1) if said and _may_be_worn(tokens[position]) else None
 
 
@@ -53,9 +54,7 @@ def _taken(tokens: list[Token], facts: tuple[Stated, ...]) -> list[Token]:
 
 def _near(tokens: list[Token], position: int, known: Known) -> list[str]:
     """The words in the same breath as a position, or all where none of those stands in the catalogue."""
-    before = list(takewhile(lambda token: token.text not in _BREAKS, reversed(tokens[:position])))
-    behind = list(takewhile(lambda token: token.text not in _BREAKS, tokens[position:]))
-    near = [token.text for token in (*before, *behind) if token.kind == "word"]
+    near = [token.text for token in breath(tokens, position) if token.kind == "word"]
     if any(known.word(word) for word in near if len(word) > 1):
         return near
     return [token.text for token in tokens if token.kind == "word"]
@@ -97,7 +96,28 @@ def _both_stated(first: Token, other: Token) -> Iterator[tuple[Stated, ...]]:
         yield ("pack", first.count), ("ml", content)
     if "watts" in values:
         yield ("lamps", first.count), ("watts", values["watts"])
+    yield ("thread", f"M{first.count:g}"), ("mm", values.get("mm") or other.count)
     yield ("gauge", first.count), ("mm", values.get("mm") or round(other.count * _INCH, 3))
+
+
+def _uncountable(tokens: list[Token], position: int, known: Known) -> int:
+    """Tokens taken by what can be neither count nor size here: "2 x 3 key blanks", "2.5 valves"; 0 for others."""
+    first, behind = tokens[position], tokens[position + 1 : position + 4]
+    if first.kind != "number" or first.spelt or not behind:
+        return 0
+    if first.count != int(first.count):
+        opens = not position or tokens[position - 1].kind == "mark"
+        alone = (
+            opens and "/" not in first.text and behind[0].kind == "word" and behind[0].text not in (*_TIMES, *COUNTED)
+        )
+        return int(alone and not known.has_figure(first.count, _near(tokens, position, known)))
+    if [one.kind for one in behind] != ["word", "number", "word"] or behind[0].text != "x" or behind[2].text in COUNTED:
+        return 0
+    few = max(first.count, behind[1].count) < _FEW
+    return 3 if few and not known.has_figure(behind[1].count, _near(tokens, position, known)) else 0
+
+
+_FEW = 20
 
 
 def _ends(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ...], int]]:

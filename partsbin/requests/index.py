@@ -185,9 +185,12 @@ class Index:
         return left
 
     def heads(self, term: str, said: Iterable[str]) -> bool:
-        """Whether a term, as one of the words said, opens a description or ends its first part: "Hose clip, …"."""
+        """Whether a term, as one of the words said, opens a description or ends its first part.
+
+        That part ends at a comma or a figure: "Hose clip, …", "Push-in elbow 8 mm".
+        """
         words = "|".join(re.escape(singular(word)) for word in said)
-        head = re.compile(rf"(?:^|^[^,]*\b)(?:{words})s?\s*,|^(?:{words})s?\b", re.IGNORECASE)
+        head = re.compile(rf"(?:^|^[^,]*\b)(?:{words})s?\s*(?:,|\s\d)|^(?:{words})s?\b", re.IGNORECASE)
         places = self.postings.get(term, ())
         return any(head.search(self.at(place).description) for place in places[:50])
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from partsbin.requests.changes import Changes
 from partsbin.requests.describe import EXTRAS, LINKS
-from partsbin.requests.drafts import Draft, copied
+from partsbin.requests.drafts import IGNORED, Draft, copied
 from partsbin.requests.index import Index
 from partsbin.requests.measures import Value
 from partsbin.requests.segment import Segment
+from partsbin.requests.terms import attribute_term
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
@@ -69,7 +70,9 @@ class Naming(Changes):
         if self.index is None or segment.joined not in (",", "and", "plus", "also", "+", "&", ""):
             return False
         telling = self._terms(segment.words)
-        lone = len(telling) == 1 and not segment.facts and len(set(segment.words) - _ASKING) == 1
+        stated = [attribute_term(kind, value) for kind, value, _ in segment.facts if kind not in IGNORED]
+        fits = not stated or self.index.shared([*telling, *stated])
+        lone = len(telling) == 1 and fits and len(set(segment.words) - _ASKING) == 1
         if lone and (segment.quantity or not last) and self.index.heads(telling[0], segment.words):
             return True
         own = [*telling, *self._words_of_the_catalogue(segment.words)]

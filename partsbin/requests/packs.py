@@ -23,6 +23,9 @@ PACKED = {
 _TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2, "gross": 144}
 
 
+# What things come in besides: the item says of how many ("sleeve of 50").
+COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot outer drum sachet")
+_HELD_IN = COMES_IN - {"bottle", "card", "strip"}
 COUNTED = PACKED.keys() | _TIMES.keys()
 _BARE = listed("case cs box bx bag crate carton slab roll")
 
@@ -124,10 +127,18 @@ def grouped(tokens: list[Token], position: int, words: Words) -> Found:
         if found and not number and first.text == name:
             found[0].weak = True  # "receiver pair" says what it is sooner than how many
         return found
+    if number and name.removesuffix("s") in _HELD_IN and _behind_a_thing(tokens, position, at):
+        return counted(tokens, position, at + 1 - position, count, name.removesuffix("s"))
     if number and name in _EACH:
         each = name in ("ea", "each") and text_at(tokens, at + 1) == "of"
         return counted(tokens, position, taken, count, kind="each" if each else "quantity")
     return None
+
+
+def _behind_a_thing(tokens: list[Token], position: int, at: int) -> bool:
+    """Whether a count and what it counts end what is said of a thing: "12 oz lids 20 sleeves"."""
+    ends = at + 1 == len(tokens) or tokens[at + 1].kind == "mark" or tokens[at + 1].text in ("and", "please", "pls")
+    return ends and any(token.kind == "word" for token in tokens[max(0, position - 2) : position])
 
 
 def _bare(tokens: list[Token], position: int) -> Found:

@@ -30,8 +30,9 @@ def paired(segment: Segment, looker: Looker, called: Called) -> list[Segment]:
 
 
 def only_hands(segment: Segment) -> bool:
-    """Whether a segment says "both hands" and nothing else."""
-    return bool(_HANDS.fullmatch(_spelt(segment.tokens)[0].strip()))
+    """Whether a segment says "both hands", or how many for each, and nothing else."""
+    said = [token for token in segment.tokens if token.kind not in ("number", "quantity")]
+    return bool(_HANDS.fullmatch(_spelt(said)[0].strip()))
 
 
 def _pairs_of_hands(segment: Segment, called: Called) -> list[list[Token]]:

@@ -14,12 +14,16 @@ _WITH = ("with", "w")
 _ENDS = listed(", ; + & : = ( ) [ ] and plus also then") | {"\n"}
 _TOGETHER = ("together", "along", "complete")
 _ARTICLES = ("a", "an", "the")
+_EACH = ("each", "apiece")
+_COUNTED = ("number", "quantity")
 _COUNTS = ("number", "quantity", "vague", "each")
 
 
 def parted(tokens: list[Token], called: Called) -> list[Token]:
     """The tokens with a break for every "with" between two things that no item of the catalogue is together."""
     out: list[Token] = []
+    counted: Token | None = None
+    behind, each = 0, bool(tokens) and tokens[-1].text in _EACH
     for position, token in enumerate(tokens):
         if token.text == "/" and text_at(tokens, position - 1) == "w" and out and out[-1].text == "+":
             continue
@@ -35,8 +39,25 @@ def parted(tokens: list[Token], called: Called) -> list[Token]:
         if out[-1].text in _TOGETHER:
             out.pop()
         out.append(Token("+", token.start, token.end, "mark"))
-        if thing[0].kind in _COUNTS and extra[0].kind not in _COUNTS and singular(extra[-1].text) != extra[-1].text:
+        counted = thing[0] if thing[0].kind in _COUNTED else counted
+        behind = behind or len(out)
+        several = singular(extra[-1].text) != extra[-1].text
+        if several and thing[0].kind in _COUNTS and extra[0].kind not in _COUNTS:
             out.append(replace(thing[0], start=extra[0].start, end=extra[0].start))  # "2 hoppers with lids"
+    if counted and each:
+        out[behind:] = _for_each(out[behind:], counted.count)
+    return out
+
+
+def _for_each(extras: list[Token], times: float) -> list[Token]:
+    """What comes with each of several things: "2 hoppers with a lid and two pins each" takes two lids and four pins."""
+    out: list[Token] = []
+    for place, token in enumerate(extras[:-1]):
+        opens = not place or extras[place - 1].text in _ENDS
+        if opens and (token.kind in _COUNTED or token.text in _ARTICLES[:2]):
+            count = times * (token.count if token.kind in _COUNTED else 1)
+            token = replace(token, kind="number", text=f"{count:g}", count=count)
+        out.append(token)
     return out
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 from partsbin.requests.heard import heard, opens, plural_ahead
 from partsbin.requests.measures import figure, stated
-from partsbin.requests.packs import COUNTED, PACKED, grouped, half, multiplied
+from partsbin.requests.packs import COMES_IN, COUNTED, PACKED, grouped, half, multiplied
 from partsbin.requests.token import Found, Token, counted, is_number, text_at
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
@@ -126,6 +127,27 @@ def _range(tokens: list[Token], position: int, _: Words) -> Found:
     return None
 
 
+def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
+    """For "a seal or two", "as many as you have", "all the clips you've got": nobody has said how many."""
+    said = [text_at(tokens, position + at) for at in range(3)]
+    behind = tokens[position + 2 : position + 3]
+    before = {token.text for token in tokens[max(0, position - 4) : position]}
+    few = is_number(tokens, position + 1) and tokens[position + 1].count <= _A_COUPLE + 1
+    if said[0] == "or" and few and before & {"a", "an", "couple"} and not any(one.kind == "word" for one in behind):
+        return counted(tokens, position, 2, 0, kind="vague")
+    if said[:2] == ["as", "many"]:
+        return counted(tokens, position, 2, 0, kind="vague")
+    if said[0] in ("all", "any", "whatever") and said[1] not in ("right", "of"):
+        rest = [token.text for token in tokens[position + 1 :]]
+        if any(f"{one} {two}" in _TO_HAND for one, two in pairwise(rest)) or "you've" in rest:
+            return counted(tokens, position, 1, 0, kind="vague")
+    return None
+
+
+_A_COUPLE = 2
+_TO_HAND = ("you have", "you got", "you can", "we have", "we got")
+
+
 def _not_but(tokens: list[Token], position: int, _: Words) -> Found:
     """Not 2 but 3: the second counts."""
     said = [text_at(tokens, position + at) for at in (0, 2)]
@@ -170,7 +192,8 @@ def _each(tokens: list[Token], position: int, _: Words) -> Found:
     packed = PACKED.get(text_at(tokens, position + 1), "")
     at = position + 1 + bool(packed or text_at(tokens, position + 1) == "off")
     said, behind = text_at(tokens, at), text_at(tokens, at + 1)
-    each = ("each", "apiece", "ea") if packed or behind == "of" else ("each", "apiece")
+    ends = at + 1 == len(tokens) and position > 0
+    each = ("each", "apiece", "ea") if packed or ends or behind == "of" else ("each", "apiece")
     if not (said in each or (said == "of" and behind in ("each", "both", "everything"))):
         return None
     taken = at - position + 1 + (said == "of" or behind == "of")
@@ -239,15 +262,12 @@ def _described(tokens: list[Token], position: int) -> bool:
 
 def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
     """Set aside "sheet of 50", "tub of 100": how a thing comes, not how many are asked for."""
-    if tokens[position].text not in _COMES_IN or not position or text_at(tokens, position + 1) != "of":
+    if tokens[position].text not in COMES_IN or not position or text_at(tokens, position + 1) != "of":
         return None
     if not is_number(tokens, position + 2):
         return None
     figure = (("figure", tokens[position + 2].count),)
     return Token("comes", tokens[position].start, tokens[position + 2].end, "attribute", facts=figure), 3
-
-
-_COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot")
 
 
 def _same_number(tokens: list[Token], position: int, _: Words) -> Found:
@@ -277,6 +297,7 @@ _RULES = (
     _each,
     _attached,
     _times,
+    _or_so,
     _range,
     _no_count,
     _number_sign,

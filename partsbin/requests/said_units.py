@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import gcd
 
 from partsbin.requests.countables import LONG, PANEL, THINGS, is_count, names_a_part
-from partsbin.requests.token import Token, is_number, text_at
+from partsbin.requests.token import Token, breath, is_number, text_at
 from partsbin.requests.units import UNITS, heard_unit
 from partsbin.requests.wordlists import listed
 
@@ -65,7 +65,9 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     if unit == "mtr" and not any(LONG.search(one.text) for one in tokens):
         return None  # "8 mtr" are motors where nothing is sold by length
     named = names_a_part(unit, " " + text_at(tokens, position + step + taken))
-    if (named and not _panel(unit, tokens)) or (unit in THINGS and is_count(f"{token.count:g} {unit}")):
+    if (named and not _panel(unit, breath(tokens, position))) or (
+        unit in THINGS and is_count(f"{token.count:g} {unit}")
+    ):
         return None
     kind, factor = UNITS[unit]
     return _measured(tokens, position, step + taken, kind, round(token.count * factor, 3))

@@ -56,7 +56,8 @@ class Sharer:
         out: list[Segment] = []
         for segment in segments:
             if out and segment.joined in _JOINING and only_hands(segment):
-                tokens = [*out[-1].tokens, *segment.tokens]
+                own = uncounted(out[-1]) if segment.quantity else out[-1].tokens
+                tokens = [*own, *segment.tokens]
                 out[-1] = self._looker.look(Segment(tokens=tokens, joined=out[-1].joined))
             else:
                 out.append(segment)

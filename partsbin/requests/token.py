@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Protocol
 
 from partsbin.requests.measures import Stated, Value
 from partsbin.requests.numbers import Hit
+from partsbin.requests.wordlists import listed
 
 # "we're", "it's", "don't": no owner's s.
 CONTRACTED = re.compile(r"(?:i|we|you|they|he|she|it|that|there|here|what|who|where|how|let|[a-z]+n(?='t))'[a-z]+")
@@ -66,6 +68,9 @@ class Known(Protocol):
     def states(self, facts: Iterable[Stated], said: Iterable[str]) -> bool:
         """Whether some item called one of the words said states all these values."""
 
+    def has_figure(self, figure: float, said: Iterable[str]) -> bool:
+        """Whether some item called one of the words said states this figure, in whatever unit."""
+
     def sounding(self, said: str) -> str:
         """The stocked word that words run together sound like, or empty."""
 
@@ -80,6 +85,15 @@ Found = tuple[Token, int] | None
 def text_at(tokens: list[Token], position: int) -> str:
     """The text of the token at a position, empty past either end."""
     return tokens[position].text if 0 <= position < len(tokens) else ""
+
+
+_BREAKS = listed(", ; : . ? ! ( ) & + and plus also then with w") | {"\n"}
+
+
+def breath(tokens: list[Token], position: int) -> list[Token]:
+    """The tokens said in one breath with the one at a position: up to the next mark or joining word on either side."""
+    before = list(takewhile(lambda token: token.text not in _BREAKS, reversed(tokens[:position])))
+    return before[::-1] + list(takewhile(lambda token: token.text not in _BREAKS, tokens[position:]))
 
 
 def is_number(tokens: list[Token], position: int) -> bool:

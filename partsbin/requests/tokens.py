@@ -100,7 +100,7 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
             else ()
         )
         counts = _counts_things(text, lowered, match.start())
-        panel = facts[:1] and facts[0][0] == "keys" and PANEL.search(lowered) is not None
+        panel = facts[:1] and facts[0][0] == "keys" and PANEL.search(_breath(lowered, match)) is not None
         if (
             facts
             and not counts
@@ -123,6 +123,15 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
             token.text = text[:-2]
         tokens.append(token)
     return tokens
+
+
+_BREAK = re.compile(r"[,;:.+&(]|\bw/|\b(?:and|with|plus)\b")
+
+
+def _breath(lowered: str, match: re.Match[str]) -> str:
+    """What is said in one breath with a figure and its unit."""
+    before = _BREAK.split(lowered[: match.start()])[-1]
+    return before + _BREAK.split(lowered[match.end() :])[0]
 
 
 def _counts_things(text: str, lowered: str, start: int) -> bool:
