@@ -13,11 +13,12 @@ from partsbin.requests.drafts import IGNORED
 from partsbin.requests.index import Index
 from partsbin.requests.looking import Looker
 from partsbin.requests.segment import Segment
+from partsbin.requests.spelling import abbreviates
 from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
 from partsbin.requests.view import front as view_front
 from partsbin.requests.wordlists import listed
-from partsbin.requests.words import singular
+from partsbin.requests.words import singular, split_words
 
 _LITTLE = LINKS | EXTRAS | listed("a an the and or no not as at one ones it them each both all please need also")
 _INCH = 25.4
@@ -109,10 +110,9 @@ class Called:
         """Whether some item is the thing with the extra: "cam lock with two keys", or called by both."""
         terms = self._terms([token.text for token in self.telling(front(thing))])
         named = self.telling(front(extra))
-        noun = re.escape(singular(named[-1].text)) if named else ""
-        beside = re.compile(rf"(?:\bwith\b|\bw/|\bincl|\band\b|&|\+).*\b{noun}", re.IGNORECASE)
+        noun = singular(named[-1].text) if named else ""
         places = self._index.some(terms, _MOST_VIEWED)
-        if any(beside.search(self._index.at(place).description) for place in places):
+        if any(_has_beside(self._index.at(place).description, noun) for place in places):
             return True
         extras = self._terms([token.text for token in named])
         both = self._index.some([*terms, *extras], _ENOUGH) if terms and extras else ()
@@ -144,6 +144,16 @@ class Called:
         sizes = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
         sizes += [value / _INCH for value in view.attributes.get("mm", ()) if isinstance(value, float)]
         return all(any(isclose(figure, size, rel_tol=0.005) for size in (*sizes, *view.figures)) for figure in figures)
+
+
+_BESIDE = re.compile(r"(?:\bwith\b|\bw/|\bincl|\band\b|&|\+)(.*)", re.IGNORECASE)
+
+
+def _has_beside(description: str, noun: str) -> bool:
+    """Whether a description names a thing, in full or cut short, as what comes along: "lock with two keys", "W/BRK"."""
+    along = _BESIDE.search(description)
+    said = split_words(along[1]) if along else []
+    return any(word.startswith(noun) or abbreviates(word, noun) for word in said)
 
 
 def front(tokens: Iterable[Token]) -> list[Token]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 
 from partsbin.requests.describe import families
 from partsbin.requests.index import Index
@@ -85,8 +86,18 @@ class Catalogue:
         index = self._index
         usual = [index.words.usual(word)[0] for word in (noun, beside) if word]
         places = index.having((f"={figure:g}", *usual))
-        together = re.compile(rf"(?<![\w.]){figure:g}[ -]?{re.escape(noun)}\b", re.IGNORECASE)
-        return any(together.search(index.at(place).description) for place in sorted(places)[:20])
+        return any(self._right_before(index.at(place).description, figure, usual[0]) for place in sorted(places)[:20])
+
+    def _right_before(self, description: str, figure: float, noun: str) -> bool:
+        """Whether a description has a figure and this noun behind it: "3 section", "4 BLD", "two-part"."""
+        describer = self._index.terms.describer
+        pieces = [piece for piece in describer.pieces(description) if piece != "-"]
+        return any(
+            isinstance(first, str)
+            and describer.token(first)[2] == figure
+            and noun in (describer.token(after)[0] if isinstance(after, str) else after[0])
+            for first, after in pairwise(pieces)
+        )
 
 
 def _term(kind: str, value: Value) -> str:

@@ -6,6 +6,7 @@ import re
 
 from partsbin.requests.dictated import read_aloud
 from partsbin.requests.measures import SPEECH, stated
+from partsbin.requests.number_words import WORTH
 from partsbin.requests.numbers import plain
 from partsbin.requests.short_numbers import short_numbers
 from partsbin.requests.token import Known, Token
@@ -49,7 +50,7 @@ def whole_codes(line: str, known: Known | None, words: Words) -> list[Token]:
         token = next((short[at] for at in range(*first.span()) if at in short), None)
         token = token or (_known_number(line, chunks, position, known) if known else None)
         token = token or (_name_at(line, chunks, position, known, words) if known else None)
-        token = token or _quoted_number(chunks, position) or _model(chunks, position, known, words)
+        token = token or _quoted_number(chunks, position, known) or _model(chunks, position, known, words)
         token = token or _strange(chunks[position], known)
         if token is None:
             position += 1
@@ -111,14 +112,7 @@ def _glued(chunk: re.Match[str], known: Known) -> Token | None:
     return None
 
 
-_SMALL = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-    "eighteen nineteen"
-)
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety"
-_ALOUD = {word: str(place) for place, word in enumerate(_SMALL.split()) if place} | {
-    word: str(place * 10) for place, word in enumerate(_TENS.split(), 2)
-}
+_ALOUD = {word: str(value) for word, value in WORTH.items() if value}
 
 
 def _in_figures(text: str) -> str:
@@ -159,7 +153,7 @@ def _kind_of(text: str, width: int, known: Known) -> str:
     if len(key) < 4 or not text[-1].isalnum() or (width == 1 and len(key) < 6 and stated(text.lower())):
         return ""
     hit = known.code(text)
-    if hit is None or (not hit.exact and (len(key) < 5 or _QUANTITY_LIKE.match(text))):
+    if hit is None or (not hit.exact and (len(key) < (6 if _QUANTITY_LIKE.match(text) else 5))):
         return ""
     return "code"
 
@@ -170,11 +164,13 @@ _NUMBER_SAID = listed("part pn p/n p/no partno part# pn: part: no. number num #"
 _QUOTED = re.compile(r"^(?=(?:\D*\d){3})[a-z]{0,4}\d[\d./-]*\d[a-z]?$", re.IGNORECASE)
 
 
-def _quoted_number(chunks: list[re.Match[str]], position: int) -> Token | None:
-    """A figure said to be a number: "part 70.132"."""
+def _quoted_number(chunks: list[re.Match[str]], position: int, known: Known | None) -> Token | None:
+    """A figure said to be a number, "part 70.132", or any part number here: "p/n wexob"."""
     inner = _EDGES.match(chunks[position][0])
     text = inner[1] if inner else ""
-    if not position or chunks[position - 1][0].lower() not in _NUMBER_SAID or not _QUOTED.match(text):
+    if not position or chunks[position - 1][0].lower() not in _NUMBER_SAID:
+        return None
+    if not _QUOTED.match(text) and not (known and known.number(text)):
         return None
     if text.isdigit() and len(text) < 4:
         return None

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 
 from partsbin.requests.measures import CATALOGUE, Value, figure, stated
+from partsbin.requests.number_words import SPELT, worth
 from partsbin.requests.ranges import with_ranges
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
@@ -105,21 +106,22 @@ class Describer:
 # How a fuse is marked (IEC 60127-1): T time lag, F quick acting, before its amps or alone.
 BLOW = re.compile(r"(?<![a-z0-9])([tf])(?![a-z])\s?(\d[\d.]*\s?a\b)?")
 _BLOWS = {"t": "slow", "f": "fast"}
-_FIGURES = {
-    word: place
-    for place, word in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"], 1)
-}
-_FIGURES |= {"twelve": 12, "fifteen": 15, "sixteen": 16}
+# Numbers a catalogue writes in words, "twelve divisions"; "one" says nothing but before what is counted.
 _COUNTED = re.compile(
-    rf"\b({'|'.join(_FIGURES)})[ -]"
-    r"(?=(?:tube|button|key|lane|way|pole|pin|turn|count|digit|character|position|wire|column|selection|inch|foot|"
-    r"volt|amp|watt|blade|pack)s?\b)"
+    rf"\b(?!zero|one\b)({SPELT})(?:[ -](hundred|thousand))?[ -](?=[a-z])"
+    r"|\b(one)(?:[ -](hundred|thousand))?[ -]"
+    r"(?=(?:tube|button|key|lane|pole|pin|turn|digit|wire|column|inch|foot|volt|amp|watt)s?\b)"
 )
+_HUNDREDS = {None: 1, "hundred": 100, "thousand": 1000}
 # "24x330ml": a case's count glued to what each holds.
 _CASE_OF = re.compile(r"\b(\d{1,2})x(?=\d+(?:\.\d+)?\s?(?:ml|cl|l)\b)")
 # A lone letter behind what crimps and plugs is the half of the pair it is.
 _MATING = re.compile(r"\b(?:term|spade|crimp|conn|plug|socket|tab)")
 _HALF = re.compile(r"(?<![\w./-])([mf])(?![\w./-])")
+# How the light of a lamp is marked.
+_LIT = re.compile(r"\b(?:led|lamp|tube|fluo|t[58]\b|strip ?light)")
+_LIGHT = re.compile(r"(?<![\w/])(cw|ww)(?![\w/])")
+_LIGHTS = {"cw": "cool white", "ww": "warm white"}
 _INCH_PARTS = {"half": "1/2", "quarter": "1/4", "eighth": "1/8", "sixteenth": "1/16"}
 _INCHES = re.compile(
     r"\b(?:(a|one|three|five|seven)[ -])?(half|quarter|eighth|sixteenth)s?[ -](?:of an[ -])?inch(?:es)?\b"
@@ -135,16 +137,21 @@ def _inches(said: re.Match[str]) -> str:
     return f"{_TOPS.get(said[1] or 'a', 1)}/{_INCH_PARTS[said[2]].partition('/')[2]} in"
 
 
+def _in_figures(said: re.Match[str]) -> str:
+    return f"{worth(said[1] or said[3]) * _HUNDREDS[said[2] or said[4]]} "
+
+
 def _parted(text: str) -> str:
     """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A"."""
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
-    text = with_ranges(text)
-    text = _COUNTED.sub(lambda word: f"{_FIGURES[word[1]]} ", text)
+    text = _COUNTED.sub(_in_figures, _INCHES.sub(_inches, with_ranges(text)))
     text = _CASE_OF.sub(r"\1 x ", _GAUGE.sub(" x ", text))
-    text = _INCHES.sub(_inches, text).replace("w/o ", "without ")
+    text = text.replace("w/o ", "without ")
     if _MATING.search(text):
         text = _HALF.sub(lambda mark: "male" if mark[1] == "m" else "female", text)
+    if _LIT.search(text):
+        text = _LIGHT.sub(lambda mark: _LIGHTS[mark[1]], text)
     if "fuse" in text:
         text = BLOW.sub(lambda mark: f"{_BLOWS[mark[1]]} {mark[2]}", text)
     return text

@@ -18,7 +18,7 @@ from partsbin.requests.numbers import Numbers
 from partsbin.requests.spelling import Speller
 from partsbin.requests.terms import Terms, called
 from partsbin.requests.types import CatalogueItem
-from partsbin.requests.view import View, look
+from partsbin.requests.view import View, inherit, look
 from partsbin.requests.words import Words, singular
 
 Alternatives = list[tuple[str, float]]
@@ -95,7 +95,7 @@ class Index:
         self.numbers.remove(item)
         self.names.remove(item.item_id, called(item))
         self.machines.remove(item.fits)
-        self._views.pop(slot, None)
+        self._views.clear()  # what an item is may stand in the view of one it took the place of
         self._items[slot] = None
         self._free.append(slot)
 
@@ -200,7 +200,12 @@ class Index:
         if view is None:
             if len(self._views) > _VIEWS_KEPT:
                 self._views.clear()
-            view = self._views[slot] = look(self.terms, self.at(slot))
+            item = self.at(slot)
+            view = look(self.terms, item)
+            heir, passed = self.live(item.item_id)
+            if heir is not None and passed:
+                view = inherit(view, look(self.terms, heir))
+            self._views[slot] = view
         return view
 
     def _add(self, item: CatalogueItem) -> None:

@@ -239,7 +239,7 @@ def agreement(kind: str, asked: Value, has: Value) -> float:
         return 0.9 if any(asked in supply and has in supply for supply in _SUPPLIES) else 0.0
     if kind == "mm":
         return _lengths(asked, has)
-    if kind in ("ml", "hp", "ohms", "amps"):
+    if kind in ("ml", "hp", "ohms", "amps", "bar"):
         return 0.9 if abs(asked - has) <= 0.03 * max(asked, has) else 0.0
     return 0.0
 

@@ -52,8 +52,12 @@ def plausible(index: Index, query: Query) -> list[tuple[Scored, CatalogueItem, t
 
 
 def _favour_the_only_one(query: Query, found: list[Scored]) -> None:
-    """Where one item alone has all that was said, the thing by its name among it, no other can be meant."""
+    """Where one item alone has all that was said, the thing by its name among it, no other can be meant.
+
+    Asked for a tray, a tray grid is not meant where there is a tray.
+    """
     whole = [one for one in found if carries_all(query, one)]
+    whole = [one for one in whole if one.view.noun in one.matched] or whole
     if len(whole) == 1 and not query.strange_codes and names_it(whole[0]):
         whole[0].features["alone"] = 1.0
         whole[0].score += WEIGHTS["alone"]

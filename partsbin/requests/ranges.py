@@ -4,13 +4,9 @@ from __future__ import annotations
 
 import re
 
-_SMALL = (
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
-)  # fmt: skip
-_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
-_WORTH = {word: place for place, word in enumerate(_SMALL)} | {word: place * 10 for place, word in enumerate(_TENS, 2)}
-_NUMBER = rf"(?:\d{{1,3}}|(?:{'|'.join(_TENS)})(?:[ -](?:{'|'.join(_SMALL[1:10])}))?|{'|'.join(reversed(_SMALL))})"
+from partsbin.requests.number_words import SPELT, worth
+
+_NUMBER = rf"(?:\d{{1,3}}|{SPELT})"
 _SIGN = r"(?P<{0}>(?:minus|plus)\s|[-+−]\s?)?"
 _DEGREE = r"(?:°\s?[cf]?|deg(?:ree)?s?\b(?:\s?[cf]\b)?|[cf])"
 _LENGTH = r"(?:mms?|mil|millimet(?:re|er)s?)"
@@ -60,5 +56,5 @@ def _is_range(found: re.Match[str]) -> bool:
 
 
 def _value(said: str, sign: str | None) -> int:
-    value = int(said) if said.isdigit() else sum(_WORTH[word] for word in re.split(r"[ -]", said))
+    value = worth(said)
     return -value if sign and sign.strip() in ("minus", "-", "−") else value

@@ -204,8 +204,10 @@ _KIN = 0.85
 
 
 def _cut_from(said: str, view: View, asked: frozenset[str]) -> str:
-    """The item's own word that a word nothing else explains is cut from."""
-    return next((word for word in view.ordered if shortens(said, word) and word not in asked), "")
+    """The item's own word, or colour, that a word nothing else explains is cut from: "wh" of white."""
+    colours = (str(value) for value in view.attributes.get("colour", ()))
+    cut = shortens if len(said) > 2 else abbreviates
+    return next((word for word in (*view.ordered, *colours) if cut(said, word) and word not in asked), "")
 
 
 def _written_short(word: AskedWord, view: View, asked: frozenset[str]) -> str:

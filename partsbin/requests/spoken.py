@@ -175,9 +175,13 @@ def _said(run: list[int]) -> tuple[int, int]:
 
 
 def _spelled_codes(tokens: list[Token], known: Known | None) -> list[Token]:
-    """Letters said before a figure: "c r 2032", "m sixteen", "n two oh four", "are one thirty four a"."""
+    """Letters said before a figure: "c r 2032", "m sixteen", "are one thirty four a", "version five"."""
     out: list[Token] = []
     for token in tokens:
+        if token.kind == "number" and token.spelt and out and out[-1].text in ("version", "revision", "rev"):
+            text = f"{out[-1].text} {token.count:g}"
+            out[-1] = Token(text, out[-1].start, token.end, "attribute", facts=tuple(stated(text)))
+            continue
         if token.kind == "word" and token.text == "a" and out and out[-1].text == "r134":
             out[-1] = Token("r134a", out[-1].start, token.end, "attribute", facts=tuple(stated("r134a")))
             continue

@@ -42,7 +42,7 @@ for _kind, _factor, _names in (
     ("channels", 1, "ch channel channels"),
     ("teeth", 1, "t tooth teeth"),
     ("grams", 1, "g gram grams gm"),
-    ("grams", 1000, "kg kgs kilo kilos"),
+    ("grams", 1000, "kg kgs kilo kilos kilogram kilograms"),
     ("uf", 1, "uf µf mfd microfarad microfarads"),
     ("money", 1, "dollar dollars buck bucks euro euros pound pounds quid cent cents pence usd"),
 ):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from partsbin.requests.describe import LINKS
@@ -77,22 +77,35 @@ def look(terms: Terms, item: CatalogueItem) -> View:
     )
 
 
+def inherit(old: View, heir: View) -> View:
+    """An item something took the place of: what it does not say of itself is as in its successor."""
+    return replace(old, attributes=heir.attributes | old.attributes, fits=old.fits or heir.fits)
+
+
 def _shorthand(terms: Terms, description: str) -> Iterator[tuple[str, str]]:
     """Words a catalogue may have cut short, each with the usual word it is listed under; trade words are whole."""
     words = terms.words
     for raw in terms.describer.pieces(description):
-        if not isinstance(raw, str) or not raw.isalpha() or raw in words.known or raw in words.values:
+        if not isinstance(raw, str) or not raw.isalpha() or raw in words.values:
             continue
         usual = words.usual(raw)
-        if len(raw) > 2 if raw in words.canon else raw not in words.noise and terms.linked(usual) == list(usual):
+        trade = raw in words.known or raw in words.noise
+        if len(raw) > 2 if raw in words.canon else not trade and terms.linked(usual) == list(usual):
             yield raw, usual[-1]
 
 
 def _noun(terms: Terms, item: CatalogueItem, ordered: list[str]) -> str:
-    """The word that says what an item is: the last before the first comma, or where there is none the first of all."""
+    """The word that says what an item is: the last before the first comma.
+
+    Where there is no comma it is the last of a plain sentence ("Spare key 2201"), elsewhere the first of all.
+    """
     named, comma, _ = item.description.partition(",")
-    words = front(terms.linked(terms.describer.read(named).words)) if comma else ordered[:1]
-    return words[-1] if words else ""
+    sentence = item.description[:1].isupper() and not item.description.isupper()
+    if not comma and not sentence:
+        return ordered[0] if ordered else ""
+    words = front(terms.linked(terms.describer.read(named).words))
+    telling = [word for word in words if not _says_nothing(terms.words, word)]
+    return next(reversed(telling or words), "")
 
 
 def front(ordered: list[str]) -> list[str]:
