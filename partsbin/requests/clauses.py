@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from partsbin.requests.intents import asks_for, is_story
+from partsbin.requests.intents import asks_for, is_news, is_story, returns
 from partsbin.requests.token import Token
 
 _TURNS = re.compile(
@@ -38,10 +38,15 @@ def clauses(tokens: list[Token], line: str) -> list[tuple[list[Token], Clause]]:
     return [clause for clause in (*found, (rest, "" if len(cuts) > len(kinds) else last)) if clause[0]]
 
 
-_PLACED = re.compile(r"^(?!.*\d).*\b(?:at|in|on)\b(?: (?:the|a|my|our)\b|\s*$)")
+# "The machine in the lobby", "I'm at Ashby House": where somebody or something is.
+_PLACED = re.compile(
+    r"^(?!.*\d).*\b(?:at|in|on)\b(?: (?:the|a|my|our)\b|\s*$)|"
+    r"^\W*(?:i'?m|i am|we'?re|we are)\b(?!.*\d)(?: [\w']+){0,3} (?:at|in|on|by|with)\b"
+)
 
 
 def _tells(front: str) -> bool:
-    """Whether what stands before a turn is no request: a story, or where the machine stands."""
+    """Whether what stands before a turn is no request: a story, news, or where somebody or the machine is."""
     front = re.sub(r"^\W*also\b", "", front)  # "also the gasket has split so one gasket"
-    return is_story(front, asks_for(front)) or (bool(_PLACED.match(front)) and not asks_for(front))
+    asks = asks_for(front)
+    return is_news(front) or returns(front) or is_story(front, asks) or (bool(_PLACED.match(front)) and not asks)

@@ -186,6 +186,19 @@ def is_news(text: str) -> bool:
     return news is not None and not asks_for(text[: news.start()] + text[news.end() :])
 
 
+_RETURNED = re.compile(
+    r"\b(?:returning|bringing back|(?:send|post|bring|giv)(?:ing)? (?:[\w-]+ ){0,6}back\b|on (?:its|their|the) way back|"
+    r"came last time|wrong (?:one|part)s? (?:came|sent|arrived))\b",
+    re.IGNORECASE,
+)
+
+
+def returns(text: str) -> bool:
+    """Whether a sentence speaks of things that go back to the desk, and asks for nothing else."""
+    told = _RETURNED.search(text)
+    return told is not None and not asks_for(text[: told.start()] + text[told.end() :])
+
+
 _OF_STOCK = re.compile(r"\bhow (?:many|much)\b|^\W*(?:is|are|do|have) .*\bin stock\b", re.IGNORECASE)
 
 
@@ -235,7 +248,7 @@ def _plainly(segment: Segment) -> str:
     return " ".join(
         token.text.replace(" ", "_") if token.kind == "attribute" else token.text
         for token in segment.tokens
-        if token.kind != "filler"
+        if token.kind != "filler" or token.text == "no longer"
     )
 
 

@@ -8,7 +8,7 @@ from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.context import Context, mark_context
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_of_stock, intent_of, introduces, is_news, prefers, refuses
+from partsbin.requests.intents import asks_of_stock, intent_of, introduces, is_news, prefers, refuses, returns
 from partsbin.requests.lines import Book
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
@@ -48,7 +48,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
-        if is_news(sentence.text) or (sentence.story and asking and not _answers_to(sentence, later)):
+        if is_news(sentence.text) or returns(sentence.text) or (sentence.story and asking and not _answers_to(sentence, later)):
             book.note(sentence.segments)
             message.unread.append(sentence.text)
             continue

@@ -65,12 +65,19 @@ def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
             token.text = _counted_meant(token.text, words) or token.text
         if position and before is not None and before.kind == "number" and len(token.text) > 3:
             token.text = _unit_meant(token.text, words, known) or token.text
-        elif len(token.text) > 3 and token.text.isalpha() and token.text not in NUMBER_WORDS:
+        elif _may_be_misspelt(token.text, before.text if before else "", words):
             spelt = known.spell(token.text)
             if spelt and (spelt in words.values or spelt in words.phrases or spelt in words.phrase_words):
                 token.text = spelt
         out.append(token)
     return out
+
+
+def _may_be_misspelt(word: str, before: str, words: Words) -> bool:
+    """Whether a word may be a slip; one that makes a phrase with the word before it ("no longer") is none."""
+    if len(word) < 4 or not word.isalpha() or word in NUMBER_WORDS:
+        return False
+    return not any(word in parts for parts, _, _ in words.phrases.get(before, ()))
 
 
 def _heard_whole(tokens: list[Token], words: Words, known: Speller) -> list[Token]:

@@ -97,6 +97,8 @@ _MARKS = {
     "full stop": ".",
     "together with": "plus",
     "along with": "plus",
+    "as well as": "plus",
+    "in addition to": "plus",
     "don't forget": "also",
     "dont forget": "also",
     "do not forget": "also",
