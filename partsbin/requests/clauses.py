@@ -45,8 +45,14 @@ _PLACED = re.compile(
 )
 
 
+# "I said 3 keypads but I only need 2": what was asked before is changed in the same breath.
+_SAID_BEFORE = re.compile(r"\b(?:i|we)(?:'d|'ve| had| have)? (?:said|asked for|ordered|put(?: down)?|requested)\b")
+
+
 def _tells(front: str) -> bool:
     """Whether what stands before a turn is no request: a story, news, or where somebody or the machine is."""
+    if _SAID_BEFORE.search(front):
+        return False
     front = re.sub(r"^\W*also\b", "", front)  # "also the gasket has split so one gasket"
     asks = asks_for(front)
     return is_news(front) or returns(front) or is_story(front, asks) or (bool(_PLACED.match(front)) and not asks)

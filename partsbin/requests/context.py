@@ -285,6 +285,25 @@ _SITE = re.compile(
 _SITE_LABEL = re.compile(r"^\s*(?:site|location|customer|client)\s*[:=-]\s*([^,;\n]{2,60})", re.IGNORECASE)
 
 
-def site_of(line: str) -> re.Match[str] | None:
-    """The site a line names: after a label, or a phrase that ends in a kind of place."""
-    return _SITE_LABEL.search(line) or _SITE.search(line)
+# "At Ashby House", "for Mill Lane": a name by its capitals, where small letters stand beside it.
+_NAMED = re.compile(
+    r"\b(?i:at|outside|near|from|to|for|in|by)\s+(?P<site>(?:the )?(?:[A-Z][\w'&-]*\s){1,3}"
+    r"(?:House|Hall|Court|Lodge|Tower|Towers|Plaza|Yard|Farm|Lane|Road|Street|Square|Hill|Green|Quay|Gate|Wharf|Bridge|"
+    r"Cross|Inn|Arms|Club|School|Centre|Center|Park))\b|"
+    r"\b(?i:at)\s+(?P<place>(?:the )?[A-Z][a-z][\w'&-]*(?:\s[A-Z][a-z][\w'&-]*){0,3})"
+)
+
+
+def site_of(line: str, known: Known | None) -> tuple[int, int] | None:
+    """From where to where a line names a site: after a label, a phrase that ends in a kind of place, or a name."""
+    found = _SITE_LABEL.search(line) or _SITE.search(line)
+    if found is not None:
+        return found.span(1)
+    named = next((one for one in _NAMED.finditer(line) if not _stocked(one[one.lastgroup or 0], known)), None)
+    return named.span(named.lastgroup or 0) if named else None
+
+
+def _stocked(name: str, known: Known | None) -> bool:
+    """Whether the catalogue knows a word of a name, or a machine so called."""
+    words = name.lower().split()
+    return known is not None and any(known.word(word) or known.machine_word(word) for word in words if word != "the")

@@ -64,7 +64,8 @@ def heard(tokens: list[Token], position: int, words: Words) -> Found:
         return None
     after = text_at(tokens, position + 1)
     if position and position + 1 == len(tokens) and tokens[position - 1].kind == "word":
-        ends = _HEARD[text] > 1 and plural_head(tokens[position - 1].text, words)
+        counted_before = any(token.kind in ("number", "quantity", "vague", "each") for token in tokens[:position])
+        ends = _HEARD[text] > 1 and not counted_before and plural_head(tokens[position - 1].text, words)
         return counted(tokens, position, 1, _HEARD[text]) if ends else None
     if not opens(tokens, position) or after in NOT_AFTER_HEARD or (after == "lane" and is_number(tokens, position + 2)):
         return None

@@ -56,7 +56,8 @@ _AMENDS = re.compile(
     r"(?:make (?:that|it|those|them|the)\b|change (?:that|it|those|them|the)\b|should (?:be|have been|read)|"
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
     r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|edit\b|"
-    r"update\b|not \d+ but\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b)",
+    r"update\b|not \d+ but\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b|"
+    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b)",
 )
 # "Just the lenses", "the hinge is left": speaks of an earlier line, if there is one it fits.
 _AGAIN = re.compile(rf"{_LEAD}(?:(?:just|only) (?:the|that|those|this|these)\b|the .{{2,40}} (?:is|are|should be) )")
@@ -127,6 +128,14 @@ def reports(text: str) -> bool:
     return bool(_DONE.match(text.lower()))
 
 
+_MENDED = re.compile(r"(?:(?:i|we)(?:'ve)? |have |already )*(?:fitted|replaced|swapped|changed|cleaned|tested)\b")
+
+
+def mended(segment: Segment) -> bool:
+    """Whether a stretch of a story names what was seen to already: "replaced the keypad, now the modem has gone"."""
+    return bool(_MENDED.match(" ".join(token.text for token in segment.tokens)))
+
+
 def asks_for(text: str) -> bool:
     """Whether a sentence has words that ask for something."""
     return bool(_ASKS.search(text.lower())) and not promises(text)
@@ -187,7 +196,8 @@ def is_news(text: str) -> bool:
 
 
 _RETURNED = re.compile(
-    r"\b(?:returning|bringing back|(?:send|post|bring|giv)(?:ing)? (?:[\w-]+ ){0,6}back\b|on (?:its|their|the) way back|"
+    r"\b(?:returning|bringing back|(?:send|post|bring|giv)(?:ing)? (?:[\w-]+ ){0,6}back\b|"
+    r"on (?:its|their|the) way back|"
     r"came last time|wrong (?:one|part)s? (?:came|sent|arrived))\b",
     re.IGNORECASE,
 )

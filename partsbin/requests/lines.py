@@ -13,6 +13,8 @@ from partsbin.requests.types import AskedLine
 from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
 
+# "Same for the keypads", "ditto lenses": as many as of the thing before.
+_AS_MANY = re.compile(r"(?:the )?(?:same (?:again )?(?:for|with)|ditto|likewise|as many)\b")
 _FOR_IT = re.compile(
     r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b|"
     r"\bto (?:suit|match|fit|go with)\b"
@@ -107,6 +109,8 @@ class Book(Variants):
         if segment.head and segment.quantity is not None and not segment.quantity.count:
             self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
             return
+        if later and later[0].joined == ":" and self._counts_a_list(segment):
+            return
         if segment.negated and self._take_back(segment, text):
             return
         if segment.again and not segment.quantity and (named := self._earlier(segment, self.drafts)):
@@ -123,6 +127,11 @@ class Book(Variants):
             self._headed(segment, text, later)
         elif not self._loose(segment):
             self._headless(segment, text, later)
+
+    def _counts_a_list(self, segment: Segment) -> bool:
+        """Whether a stretch before a colon only says how many things follow: "two things: …"."""
+        counts = segment.quantity is not None and segment.words and not segment.head
+        return bool(counts) and not (segment.facts or segment.figures or self._telling(segment))
 
     def _machine_alone(self, segment: Segment, text: str) -> bool:
         """Whether a machine named without a thing asks for the last thing; else it is noted for what follows."""
@@ -175,6 +184,9 @@ class Book(Variants):
             self._count_each(draft, segment.each, behind=segment.tokens[-1] is segment.each)
         elif self._each and not draft.stated:
             count_each(draft, self._each)
+        if self.drafts and not draft.stated and _AS_MANY.match(said(segment)):
+            last = self.drafts[-1]
+            draft.quantity, draft.unit, draft.stated, draft.vague = last.quantity, last.unit, last.stated, last.vague
         self._resolve_pending(draft)
         if self.drafts and _FOR_IT.search(said(segment)):
             self._take_after(draft, self.drafts[-1])

@@ -271,12 +271,13 @@ def _sheet_of(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 def _same_number(tokens: list[Token], position: int, _: Words) -> Found:
-    """For "6 elbows and the same number of tees": the count said before."""
+    """For "6 elbows and the same of tees": the count said before."""
     said = [text_at(tokens, position + at) for at in range(3)]
-    if said[0] != "same" or said[1] not in ("number", "amount", "quantity") or said[2] != "of":
+    taken = 3 if said[1] in ("number", "amount", "quantity") and said[2] == "of" else 2
+    if said[0] != "same" or (taken < 3 and said[1] != "of"):
         return None
     before = next((one for one in reversed(tokens[:position]) if one.kind == "number"), None)
-    return counted(tokens, position, 3, before.count) if before else None
+    return counted(tokens, position, taken, before.count) if before else None
 
 
 def _more_than(tokens: list[Token], position: int, _: Words) -> Found:

@@ -8,7 +8,7 @@ from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.context import Context, mark_context
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_of_stock, intent_of, introduces, is_news, prefers, refuses, returns
+from partsbin.requests.intents import asks_of_stock, intent_of, introduces, is_news, mended, prefers, refuses, returns
 from partsbin.requests.lines import Book
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
@@ -48,10 +48,13 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
-        if is_news(sentence.text) or returns(sentence.text) or (sentence.story and asking and not _answers_to(sentence, later)):
+        told = is_news(sentence.text) or returns(sentence.text)
+        if told or (sentence.story and asking and not _answers_to(sentence, later)):
             book.note(sentence.segments)
             message.unread.append(sentence.text)
             continue
+        if sentence.story:
+            sentence.segments = [one for one in sentence.segments if not mended(one)]
         if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):
             book.refuse(sentence.segments.pop(), sentence.text)
             if not prefers(later[0].text):
@@ -109,14 +112,17 @@ def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
         or not any(segment.head for segment in story.segments)
     ):
         return False
-    if any(one.story and any(segment.head for segment in one.segments) for one in later[: later.index(following)]):
-        return False
     first = following.segments[0]
-    pointing = any(token.text in _POINTS for token in first.tokens)
+    several = any(token.kind == "each" or token.text in _POINTS_AT_SEVERAL for token in first.tokens)
+    between = later[: later.index(following)]
+    if not several and any(one.story and any(segment.head for segment in one.segments) for one in between):
+        return False
+    pointing = several or any(token.text in _POINTS for token in first.tokens)
     return not first.head and (pointing or first.quantity is not None or bool(first.facts))
 
 
-_POINTS = listed("one ones another replacement it them that those this these")
+_POINTS = listed("one ones another replacement it that this")
+_POINTS_AT_SEVERAL = listed("both them those these all lot")
 
 
 def _as_description(message: Message, sentences: list[Sentence], words: Words, index: Index | None) -> None:

@@ -52,10 +52,10 @@ def sentences_of(
     found: list[Sentence] = []
     count = 0
     for line in lines:
-        site = site_of(line)
-        if site and not message.site:
-            message.site = site[1].strip()
-        line = line[: site.start(1)] + " " * (site.end(1) - site.start(1)) + line[site.end(1) :] if site else line
+        if site := site_of(line, known):
+            start, end = site
+            message.site = message.site or line[start:end].strip()
+            line = line[:start] + " " * (end - start) + line[end:]
         line = without_furniture(line, known)
         tokens = mark_context(tokenise(line, words, known), context)
         for stretch, kind in (clause for one in _by_sentence(tokens, line) for clause in clauses(one, line)):

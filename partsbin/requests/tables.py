@@ -51,7 +51,9 @@ def _cells(line: str) -> tuple[str, list[str]]:
 
 
 def _quantity_column(cells: list[str]) -> int:
-    """Where a header has its quantities; -1 when the cells are no header."""
+    """Where a header has its quantities; -1 when the cells are no header, as where some figure is said."""
+    if any(sign.isdigit() for cell in cells for sign in cell):
+        return -1
     words = [re.findall(r"[a-z/]+\.?", cell.lower()) for cell in cells]
     counts = [place for place, said in enumerate(words) if said and said[0] in _COUNTS]
     heads = all(said and (said[0] in _COUNTS or said[0] in _NAMES) for said in words)

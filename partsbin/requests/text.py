@@ -59,8 +59,14 @@ _INTRODUCED = re.compile(
     r"(?=(?:here|from|over|at|in|on)\b)(?:from\s+(?-i:[A-Z])[a-z]+)?",
     re.IGNORECASE,
 )
+_ORDER = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _BULLET = re.compile(r"^\s*(?:[-*+>]\s+|\(?[a-z]\)\s+)")
-_NUMBERED = re.compile(r"^\s*\(?(\d{1,2})[.)]\s+")
+# "1.", "(2)", "item 3 -", "number four".
+_LABEL = (
+    rf"(?:\(?(?P<figure>\d{{1,2}})[.)]\s+|(?:item|line|part|number|point)\s(?P<word>\d|{'|'.join(_ORDER)})\b"
+    r"\s*[-:.),]?\s+)"
+)
+_NUMBERED = re.compile(rf"^\s*{_LABEL}", re.IGNORECASE)
 
 
 @dataclass(slots=True)
@@ -173,18 +179,25 @@ def _last_gap(whole: str) -> int:
 
 
 _SLASHED = re.compile(r"(?<=\w) / (?=[^\W\d])|(?<=[^\W\d]) / (?=\w)")
-_INLINE = re.compile(r"(?:^|(?<=[\s:;,]))\(?(\d)[.)]\s+(?=\D|\d+\s?x\b)")
+_INLINE = re.compile(rf"(?:^|(?<=[\s:;,])){_LABEL}", re.IGNORECASE)
+_COUNTED_ITEM = re.compile(r"\D|\d+\s?x\b")
 
 
 def _pieces(line: str) -> list[str]:
     """A line's list items where it numbers them itself ("1. … 2. …"); slashes between words are commas."""
     line = _SLASHED.sub(" , ", line)
-    marks = list(_INLINE.finditer(line))
-    if len(marks) < 2 or [int(mark[1]) for mark in marks] != list(range(1, len(marks) + 1)):
+    marks = [mark for mark in _INLINE.finditer(line) if mark["word"] or _COUNTED_ITEM.match(line, mark.end())]
+    if len(marks) < 2 or [_place_in(mark) for mark in marks] != list(range(1, len(marks) + 1)):
         return [line]
     edges = [mark.start() for mark in marks] + [len(line)]
     items = [line[mark.end() : edge] for mark, edge in zip(marks, edges[1:], strict=True)]
     return [piece for piece in (line[: edges[0]], *items) if piece.strip()]
+
+
+def _place_in(label: re.Match[str]) -> int:
+    """The place in its list that a label gives."""
+    said = label["figure"] or label["word"].lower()
+    return int(said) if said.isdigit() else _ORDER.index(said) + 1
 
 
 def _split_thread(lines: list[str]) -> tuple[list[str], list[str]]:
@@ -223,7 +236,7 @@ def _without_signature(body: list[str], parted: Parted) -> None:
 def _without_bullets(lines: list[str]) -> list[str]:
     """Bullets and list numbers are not quantities: a run 1., 2., 3. numbers the lines."""
     numbers = [_NUMBERED.match(line) for line in lines]
-    run = [int(match[1]) for match in numbers if match]
+    run = [_place_in(match) for match in numbers if match]
     is_list = len(run) > 1 and run == list(range(run[0], run[0] + len(run))) and run[0] <= 1
     plain = []
     for line, match in zip(lines, numbers, strict=True):

@@ -76,6 +76,11 @@ class Variants(Naming):
         if segment.joined in _BESIDE and (other := self._other_word(last, segment)):
             other.text = text
             self._say(other)
+        elif segment.joined in _BESIDE and last.stated and _for_another(segment):
+            other = copied(last)
+            other.stated, other.text = False, f"{last.text}, {text}"
+            count(other, segment)
+            self._say(other)
         elif self._is_variant(last, segment, any(one.head for one in later)):
             self._vary(last, segment, text, later)
         elif _facts(segment) or segment.quantity or segment.vague or segment.figures or segment.lane or segment.unknown:
@@ -299,6 +304,13 @@ def _counts_itself(segment: Segment, following: Segment) -> bool:
 def _other_value(draft: Draft, segment: Segment) -> bool:
     """Whether a stretch gives another value to what a line states: "short and long probes"."""
     return any(kind in draft.facts and value not in draft.facts[kind] for kind, value, _ in _facts(segment))
+
+
+def _for_another(segment: Segment) -> bool:
+    """Whether a stretch asks for more of the same for somebody else: "and one for Tom's van"."""
+    counted = segment.quantity is not None and segment.tokens[0].kind in ("number", "quantity")
+    behind = segment.tokens[1].text if len(segment.tokens) > 1 else ""
+    return counted and behind == "for" and not (segment.facts or segment.figures)
 
 
 def _points_back(segment: Segment) -> bool:
