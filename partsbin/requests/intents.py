@@ -57,7 +57,7 @@ _AMENDS = re.compile(
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
     r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|edit\b|"
     r"update\b|not \d+ but\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b|"
-    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b)",
+    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b(?! the one\b))",
 )
 # "Just the lenses", "the hinge is left": speaks of an earlier line, if there is one it fits.
 _AGAIN = re.compile(rf"{_LEAD}(?:(?:just|only) (?:the|that|those|this|these)\b|the .{{2,40}} (?:is|are|should be) )")
