@@ -28,11 +28,16 @@ Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
 
 @dataclass(slots=True)
 class Description:
-    """Usual words in order, attribute values by kind, figures of unknown meaning."""
+    """Usual words in order, attribute values by kind, figures of unknown meaning.
+
+    ``raw`` is what stood there piece by piece, ``named`` the words before the first comma (none without a comma).
+    """
 
     words: list[str] = field(default_factory=list)
     attributes: dict[str, set[Value]] = field(default_factory=dict)
     figures: set[float] = field(default_factory=set)
+    raw: list[str | Phrase] = field(default_factory=list)
+    named: list[str] = field(default_factory=list)
 
     def add(self, kind: str, value: Value) -> None:
         """Note one attribute value."""
@@ -48,8 +53,10 @@ class Describer:
 
     def read(self, text: str) -> Description:
         """Read one description; catalogue shorthand and plain words alike."""
-        found = Description()
-        for piece in self.pieces(text):
+        found = Description(raw=self.pieces(text))
+        for piece in found.raw:
+            if piece == "," and not found.named:
+                found.named = list(found.words)
             words, attributes, number = self.token(piece) if isinstance(piece, str) else (*piece, None)
             found.words.extend(words)
             for kind, value in attributes:
@@ -145,8 +152,12 @@ def _parted(text: str) -> str:
     """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A"."""
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
-    text = _COUNTED.sub(_in_figures, _INCHES.sub(_inches, with_ranges(text)))
-    text = _CASE_OF.sub(r"\1 x ", _GAUGE.sub(" x ", text))
+    text = with_ranges(text)
+    if "inch" in text:
+        text = _INCHES.sub(_inches, text)
+    text = _COUNTED.sub(_in_figures, text)
+    if "x" in text:
+        text = _CASE_OF.sub(r"\1 x ", _GAUGE.sub(" x ", text))
     text = text.replace("w/o ", "without ")
     if _MATING.search(text):
         text = _HALF.sub(lambda mark: "male" if mark[1] == "m" else "female", text)

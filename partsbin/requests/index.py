@@ -8,6 +8,7 @@ import re
 import time
 from array import array
 from collections.abc import Iterable
+from operator import itemgetter
 
 import numpy as np
 
@@ -151,16 +152,18 @@ class Index:
         size = len(self._items)
         if not size:
             return []
-        total = np.zeros(size, dtype=np.float32)
+        total, part = np.zeros(size, dtype=np.float32), np.zeros(size, dtype=np.float32)
         for alternatives, weight in groups:
-            found = [(self.postings[term], share) for term, share in alternatives if term in self.postings]
+            known = [(self.postings[term], weight * share) for term, share in alternatives if term in self.postings]
+            found = [(np.frombuffer(places, dtype=np.intc), gain) for places, gain in sorted(known, key=itemgetter(1))]
             if len(found) == 1:
-                total[np.frombuffer(found[0][0], dtype=np.intc)] += weight * found[0][1]
-            elif found:
-                part = np.zeros(size, dtype=np.float32)
-                for places, share in sorted(found, key=lambda pair: pair[1]):
-                    part[np.frombuffer(places, dtype=np.intc)] = weight * share
-                total += part
+                total[found[0][0]] += found[0][1]
+                continue
+            for places, gain in found:
+                part[places] = gain
+            for places, _ in reversed(found):  # an item that has several counts with its best, and once
+                total[places] += part[places]
+                part[places] = 0
         return _best(total, limit)
 
     def shared(self, terms: Iterable[str]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
+from bisect import bisect_left, insort
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -54,8 +54,9 @@ class Numbers:
 
     def add(self, item: CatalogueItem) -> None:
         """Learn an item's numbers."""
-        self._ordered = None
         own = plain(item.part_number)
+        if self._ordered is not None and own and own not in self._own:
+            insort(self._ordered, own)
         _put(self._own, own, item.item_id)
         _put(self._folded, own.translate(_FOLD), item.item_id)
         for number in item.supplier_numbers:
@@ -67,13 +68,13 @@ class Numbers:
 
     def fill(self, items: Sequence[CatalogueItem]) -> None:
         """Learn the numbers of many items at once."""
-        self._ordered = None
         own = [(plain(item.part_number), item.item_id) for item in items]
         others = [(plain(number), item.item_id) for item in items for number in item.supplier_numbers]
         gtins = [(_gtin(gtin), item.item_id) for item in items for gtin in item.gtins]
         for table, pairs in ((self._own, own), (self._others, others), (self._gtins, gtins)):
             _fill(table, pairs)
         _fill(self._folded, [(key.translate(_FOLD), item_id) for key, item_id in (*own, *others)])
+        self._ordered = sorted(self._own)
 
     def tables(self) -> list[dict[str, Ids]]:
         """All that is known, for writing down."""
@@ -86,9 +87,10 @@ class Numbers:
 
     def remove(self, item: CatalogueItem) -> None:
         """Forget an item's numbers."""
-        self._ordered = None
         own = plain(item.part_number)
         _drop(self._own, own, item.item_id)
+        if self._ordered is not None and own and own not in self._own:
+            del self._ordered[bisect_left(self._ordered, own)]
         _drop(self._folded, own.translate(_FOLD), item.item_id)
         for number in item.supplier_numbers:
             other = plain(number)

@@ -16,13 +16,14 @@ _RANGE = re.compile(
 )
 _THERMAL = re.compile(r"stat\b|stats\b|thermo|\btemp")
 _CLIPPED = re.compile(r"\bcl[ai]m?ps?\b|\bglands?\b|\bclp\b")
+_BETWEEN = re.compile(r"[/–-]|\bto\b|\.\.")  # what stands between the ends
 RANGED = r"(?<![\w~])-?\d+~+-?\d+(?![\w~])"
 _RANGED = re.compile(r"(-?\d+)~+(-?\d+)")
 
 
 def with_ranges(text: str) -> str:
     """Lower-case text of the same length with each range in one piece: "-4~~~4"."""
-    return _RANGE.sub(_in_one_piece, text)
+    return _RANGE.sub(_in_one_piece, text) if _BETWEEN.search(text) else text
 
 
 def range_of(token: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from partsbin.requests.describe import LINKS
+from partsbin.requests.describe import LINKS, Description, Phrase
 from partsbin.requests.measures import Value
 from partsbin.requests.terms import Terms, split_usual
 from partsbin.requests.types import CatalogueItem
@@ -71,9 +71,9 @@ def look(terms: Terms, item: CatalogueItem) -> View:
         frozenset(word for word in described.words if _says_nothing(terms.words, word)) | named,
         _marks(terms.words, described.words),
         frozenset(front(described.words)).union(*aliases),
-        _noun(terms, item, described.words),
+        _noun(terms, item, described),
         lacks,
-        tuple((raw, usual) for raw, usual in _shorthand(terms, item.description) if usual in described.words),
+        tuple((raw, usual) for raw, usual in _shorthand(terms, described.raw) if usual in described.words),
     )
 
 
@@ -82,28 +82,27 @@ def inherit(old: View, heir: View) -> View:
     return replace(old, attributes=heir.attributes | old.attributes, fits=old.fits or heir.fits)
 
 
-def _shorthand(terms: Terms, description: str) -> Iterator[tuple[str, str]]:
+def _shorthand(terms: Terms, raw: list[str | Phrase]) -> Iterator[tuple[str, str]]:
     """Words a catalogue may have cut short, each with the usual word it is listed under; trade words are whole."""
     words = terms.words
-    for raw in terms.describer.pieces(description):
-        if not isinstance(raw, str) or not raw.isalpha() or raw in words.values:
+    for piece in raw:
+        if not isinstance(piece, str) or not piece.isalpha() or piece in words.values:
             continue
-        usual = words.usual(raw)
-        trade = raw in words.known or raw in words.noise
-        if len(raw) > 2 if raw in words.canon else not trade and terms.linked(usual) == list(usual):
-            yield raw, usual[-1]
+        usual = words.usual(piece)
+        trade = piece in words.known or piece in words.noise
+        if len(piece) > 2 if piece in words.canon else not trade and terms.linked(usual) == list(usual):
+            yield piece, usual[-1]
 
 
-def _noun(terms: Terms, item: CatalogueItem, ordered: list[str]) -> str:
+def _noun(terms: Terms, item: CatalogueItem, described: Description) -> str:
     """The word that says what an item is: the last before the first comma.
 
     Where there is no comma it is the last of a plain sentence ("Spare key 2201"), elsewhere the first of all.
     """
-    named, comma, _ = item.description.partition(",")
     sentence = item.description[:1].isupper() and not item.description.isupper()
-    if not comma and not sentence:
-        return ordered[0] if ordered else ""
-    words = front(terms.linked(terms.describer.read(named).words))
+    if "," not in item.description and not sentence:
+        return described.words[0] if described.words else ""
+    words = front(terms.linked(described.named) or described.words)
     telling = [word for word in words if not _says_nothing(terms.words, word)]
     return next(reversed(telling or words), "")
 
