@@ -1,6 +1,6 @@
 """Words in, ranked items out. Pure over an index built from rows."""
 
-from partsbin.requests.answers import answer, answer_message, answer_text, with_quantity
+from partsbin.requests.answers import answer, answer_message, answer_text
 from partsbin.requests.base_units import base_quantity
 from partsbin.requests.index import Index
 from partsbin.requests.kept import KeptIndex, written
@@ -11,6 +11,6 @@ from partsbin.requests.words import TradeWord, Words
 __all__ = [
     "Answer", "AskedLine", "Attribute", "Candidate", "CatalogueItem", "Index", "Intent", "KeptIndex", "Message",
     "TradeWord", "Words",
-    "answer", "answer_message", "answer_text", "base_quantity", "read_line", "read_message", "with_quantity",
+    "answer", "answer_message", "answer_text", "base_quantity", "read_line", "read_message",
     "written",
 ]  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from partsbin.requests.amounts import all_pieces
 from partsbin.requests.base_units import base_quantity, cases_or_singly, doubt, speaks_of_cases
 from partsbin.requests.index import Index
 from partsbin.requests.plausible import plausible
@@ -43,6 +44,9 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     asked = _asked(query, status, [(one, share) for (one, _, _), share in shown])
     kept = tuple(one for (found, share), one in zip(shown, candidates, strict=False) if _worth_showing(found[0], share))
     quantity = base_quantity(line, shown[0][0][1] if kept else None)
+    if top and quantity and status != "none" and (many := all_pieces(line, top.view)):
+        quantity, status = quantity * many, "ask"
+        asked = f"{quantity} × {top.view.item.description}?"
     if quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
@@ -166,8 +170,3 @@ def _worth_showing(one: Scored, share: float) -> bool:
 def _close_family(candidates: tuple[Candidate, ...]) -> bool:
     """Many alike candidates share one chance between them: together they may still be a good reason to ask."""
     return sum(one.score for one in candidates if not one.contradictions) >= 0.3
-
-
-def with_quantity(line: AskedLine, quantity: int) -> AskedLine:
-    """The same line with the quantity settled."""
-    return replace(line, quantity=quantity, vague=False, quantity_stated=True)

@@ -89,6 +89,7 @@ class Changes:
 
     def _take_back_thing(self, segment: Segment, text: str) -> bool:
         if self._drop_earlier(segment):
+            self._refused = self._draft(segment, text)
             return True
         if excepts(segment):
             self._excepted.append(segment)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from partsbin.requests.amounts import pieces
 from partsbin.requests.base_units import is_run
 from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import TWINS, Query
@@ -19,7 +20,8 @@ def compare_values(query: Query, scored: Scored) -> None:
     agrees = contradicts = silent = 0.0
     unstated = False
     for asked in query.attributes:
-        if asked.kind == "mm" and is_run(asked.value, scored.view.item):
+        run = asked.kind == "mm" and is_run(asked.value, scored.view.item)
+        if run or pieces(asked, query.line, scored.view):
             continue  # how much is wanted, not how large it is
         one = _as_meant(asked, scored.view)
         has = scored.view.attributes.get(one.kind)

@@ -68,6 +68,11 @@ class Variants(Naming):
         other = copied(refused)
         for kind, value, _ in _facts(segment):
             other.facts[kind] = [value]
+        if segment.figures:
+            other.figures = list(segment.figures)
+            other.facts.pop("mm", None)
+        other.stated = False
+        count(other, segment)
         other.text = text
         self._say(other)
 
