@@ -69,6 +69,7 @@ def counts_lane_parts(after: str) -> bool:
     return bool(_LANE_PARTS.match(after))
 
 
+_MOST_KEYS = 99
 _ONES = listed("tube key pin lane column coils pack selection button btn")
 
 
@@ -80,6 +81,8 @@ def is_count(text: str) -> bool:
     count = figure(match[1])
     if match[3] in ("pack", "packs"):
         return count not in PACK_SIZES or match[3] == "packs"
+    if match[3] == "key" and count > _MOST_KEYS:
+        return True  # a key's own number
     return (
         (match[3].endswith("s") and match[3] != "pos")
         or (count == 1 and match[3] in _ONES)

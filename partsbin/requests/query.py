@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from itertools import takewhile
 
 from partsbin.requests.describe import LINKS, families
 from partsbin.requests.index import Alternatives, Index
@@ -13,11 +14,14 @@ from partsbin.requests.numbers import Hit
 from partsbin.requests.segment import usual_of
 from partsbin.requests.terms import attribute_term
 from partsbin.requests.types import AskedLine, Attribute
+from partsbin.requests.wordlists import listed
+from partsbin.requests.written import as_written
 
 # Inside these families every name is another thing: lemonade is no cola.
 _TOLD_BY_FLAVOUR = frozenset(("DRK-CASE", "CON-SUP"))
 # What one short word says of either: mil, w, t.
 TWINS = {"mm": "ml", "watts": "ways", "teeth": "tubes"}
+_SAYS_LITTLE = LINKS | listed("the and not all any one out off you can has had was our its per old new")
 # How sizes of gloves and vests stand in a catalogue.
 _WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
 _NUMERIC = (
@@ -73,6 +77,7 @@ class Query:
     telling: set[str] = field(default_factory=set)
     asked: frozenset[str] = frozenset()
     said: frozenset[str] = frozenset()
+    noun: frozenset[str] = frozenset()
 
     def unknown(self, opened: set[str]) -> float:
         """Share of the naming words that mean nothing to the trade or the catalogue, but for those ``opened``."""
@@ -84,7 +89,7 @@ class Query:
 def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
-    said_words = _designations(index, query, _wanted(index, query))
+    said_words = as_written(index, _designations(index, query, _wanted(index, query)))
     settled = settle(said_words, index)
     for said, heard in zip(said_words, index.words.hear(said_words), strict=True):
         _word(index, query, said, heard, settled.get(said, ""))
@@ -92,6 +97,7 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     _names(index, query)
     query.asked = query.family_words.union(term for word in query.words for term, _ in word.alternatives)
     query.said = frozenset(word.said for word in query.words)
+    query.noun = _noun(query, said_words)
     said_machine = line.machine or machine
     if said_machine:
         query.machines = index.machines.resolve(said_machine)
@@ -122,6 +128,13 @@ def _designations(index: Index, query: Query, said: list[str]) -> list[str]:
         else:
             words.append(word)
     return words
+
+
+def _noun(query: Query, said: list[str]) -> frozenset[str]:
+    """What the last telling word before "for", "on" and the like may mean: speech names the thing last."""
+    front = set(takewhile(lambda word: word not in LINKS, said))
+    last = next((word for word in reversed(query.words) if word.said in front and not word.noise), None)
+    return frozenset(term for term, _ in last.alternatives) if last else frozenset()
 
 
 def _names(index: Index, query: Query) -> None:
@@ -187,7 +200,7 @@ def _guessed(index: Index, query: Query, said: str, settled: str, *, noise: bool
 
 def _may_wake(index: Index, said: str) -> bool:
     """Whether a filler word may say which item is meant; values are compared as such."""
-    return len(said) > 3 and said not in index.words.values and said not in LINKS
+    return len(said) > 2 and said not in index.words.values and said not in _SAYS_LITTLE
 
 
 def _opened(index: Index, said: str, usual: tuple[str, ...]) -> Alternatives:

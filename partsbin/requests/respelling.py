@@ -6,6 +6,7 @@ from typing import Protocol
 
 from rapidfuzz.distance import OSA
 
+from partsbin.requests.describe import LINKS
 from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.token import Token
 from partsbin.requests.units import UNITS
@@ -67,7 +68,9 @@ def respell(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
             token.text = _unit_meant(token.text, words, known) or token.text
         elif _may_be_misspelt(token.text, before.text if before else "", words):
             spelt = known.spell(token.text)
-            if spelt and (spelt in words.values or spelt in words.phrases or spelt in words.phrase_words):
+            if _may_be_put_right(token.text, spelt) and (
+                spelt in words.values or spelt in words.phrases or spelt in words.phrase_words
+            ):
                 token.text = spelt
         out.append(token)
     return out
@@ -78,6 +81,11 @@ def _may_be_misspelt(word: str, before: str, words: Words) -> bool:
     if len(word) < 4 or not word.isalpha() or word in NUMBER_WORDS:
         return False
     return not any(word in parts for parts, _, _ in words.phrases.get(before, ()))
+
+
+def _may_be_put_right(word: str, spelt: str) -> bool:
+    """Whether a spelling is a slip of the word: one cut short may mean others, and a link is no thing."""
+    return bool(spelt) and spelt not in LINKS and abs(len(spelt) - len(word)) < 4
 
 
 def _heard_whole(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
@@ -107,9 +115,17 @@ def _sound_of(run: list[Token], width: int, words: Words, known: Speller) -> str
     joined = "".join(texts)
     if len(run) < width or len(joined) < 5 or not joined.isalpha() or texts[0] in _ASKING or texts[-1] in _ASKING:
         return ""
-    if any(token.kind != "word" or _means_something(token.text, words, known) for token in run):
+    if any(token.kind != "word" for token in run):
+        return ""
+    meaning = sum(_means_something(token.text, words, known) for token in run)
+    # Beside a word that means something else here, only a long word heard letter for letter: "cup assiter".
+    if meaning == len(run) or (meaning and (len(joined) < 8 or all(_common(token.text, words) for token in run))):
         return ""
     return known.sounding(joined)
+
+
+def _common(word: str, words: Words) -> bool:
+    return _known(word, words) or words.usual(word)[0] in words.family_words
 
 
 def _means_something(word: str, words: Words, known: Speller) -> bool:

@@ -225,6 +225,8 @@ def _families(query: Query, scored: Scored) -> None:
         return
     shared = max((share * scored.view.families.get(code, 0.0) for code, share in query.families.items()), default=0.0)
     bare = len(query.family_words) == 1 and query.family_words <= scored.view.words
+    if not shared and scored.view.noun in query.noun and not scored.missed:
+        return  # a "cup ring motor" is a motor, whatever else the words name
     # "bracket" alone may be any bracket.
     scored.features["family" if shared else "other_family"] = shared or (_BARE if bare else 1.0)
 

@@ -103,8 +103,11 @@ def _noun(terms: Terms, item: CatalogueItem, described: Description) -> str:
     if "," not in item.description and not sentence:
         return described.words[0] if described.words else ""
     words = front(terms.linked(described.named) or described.words)
-    telling = [word for word in words if not _says_nothing(terms.words, word)]
+    telling = [word for word in words if not (word in _NO_NOUNS or _says_nothing(terms.words, word))]
     return next(reversed(telling or words), "")
+
+
+_NO_NOUNS = frozenset(("number", "type", "model", "size", "series"))
 
 
 def front(ordered: list[str]) -> list[str]:
