@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import replace
-from itertools import takewhile
+from itertools import dropwhile, takewhile
 from math import isclose
 
 from partsbin.requests.describe import EXTRAS, LINKS
@@ -38,6 +38,13 @@ class Called:
         own = [token.text for token in front(uncounted(segment)) if token.kind == "word"]
         besides = [word for word in own if word in self._looker.words.noise]
         return bool(segment.quantity or {"a", "an", "another"} & set(own)) or not besides
+
+    def speaks_of_thing(self, segment: Segment) -> bool:
+        """Whether a stretch of a story names an item, whatever is told of it: "the spout brush has gone limp"."""
+        noise = self._looker.words.noise
+        named = front(dropwhile(lambda token: token.text in noise, uncounted(segment)))
+        own = [token for token in named if token.kind != "word" or (self.tells(token) and token.text not in noise)]
+        return not segment.head and self.is_thing(own) and bool(self.places(own))
 
     def tells(self, token: Token) -> bool:
         """Whether a word stands in the catalogue and is not merely a link."""

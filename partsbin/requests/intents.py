@@ -266,6 +266,11 @@ def _plainly(segment: Segment) -> str:
 _RUN_OUT = re.compile(r"^no .*\b(?:left|remaining|in stock)\b")
 
 
+def _does_instead(segment: Segment, text: str) -> bool:
+    """Whether another count is said for the same thing: "can you do 3 instead"."""
+    return segment.quantity is not None and not segment.head and text.endswith("instead")
+
+
 def marks_of(segment: Segment) -> None:
     """Note whether a segment takes back, changes or says again what was asked."""
     text = _plainly(segment)
@@ -274,7 +279,7 @@ def marks_of(segment: Segment) -> None:
     segment.again = bool(_AGAIN.match(text))
     if refuses(segment) and not _BARE_NO.match(text):
         segment.negated = True
-    elif _AMENDS.match(text) and not _FORGETS.match(text):
+    elif (_AMENDS.match(text) and not _FORGETS.match(text)) or _does_instead(segment, text):
         segment.amends = True
     elif _NEGATES.match(text) or _NOT_NEEDED.search(text):
         segment.negated = True

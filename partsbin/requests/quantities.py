@@ -131,7 +131,7 @@ def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
     """For "a seal or two", "as many as you have", "all the clips you've got": nobody has said how many."""
     said = [text_at(tokens, position + at) for at in range(3)]
     behind = tokens[position + 2 : position + 3]
-    before = {token.text for token in tokens[max(0, position - 4) : position]}
+    before = {token.text for token in tokens[max(0, position - 12) : position]}
     few = is_number(tokens, position + 1) and tokens[position + 1].count <= _A_COUPLE + 1
     if said[0] == "or" and few and before & {"a", "an", "couple"} and not any(one.kind == "word" for one in behind):
         return counted(tokens, position, 2, 0, kind="vague")

@@ -10,6 +10,7 @@ from partsbin.requests.clauses import Clause, clauses
 from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
+from partsbin.requests.instead import settled
 from partsbin.requests.intents import asks_for, finds, is_story, marks_of, promises, reports
 from partsbin.requests.meaning import settle
 from partsbin.requests.parting import parted
@@ -76,7 +77,7 @@ def sentences_of(
 
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None, kind: Clause) -> Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip()
-    counted = quantities(counted_fractions(tokens, words), words)
+    counted = quantities(settled(counted_fractions(tokens, words)), words)
     cutter = Cutter(words, guesses(counted, words, index), index)
     if cutter.called is not None:
         counted = parted(counted, cutter.called)
@@ -96,6 +97,9 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     front = _front(text, start, segments)
     told = is_story(front, asks) or (not asks and (finds(text, segments) or _says_what_it_does(segments, words)))
     story = kind == "story" or told
+    for segment in segments if cutter.called is not None else ():
+        if story or segment.negated:
+            segment.named = segment.named or cutter.called.speaks_of_thing(segment)
     return Sentence(text, start, segments, story, asks, whole, questions)
 
 
