@@ -32,7 +32,8 @@ def _from_to(tokens: list[Token]) -> list[Token]:
 
 def _closes(tokens: list[Token], position: int) -> bool:
     """Whether nothing is named from here on."""
-    return position >= len(tokens) or tokens[position].kind in ("mark", "filler") or text_at(tokens, position) == "please"
+    behind = tokens[position : position + 1]
+    return not behind or behind[0].kind in ("mark", "filler") or behind[0].text == "please"
 
 
 def _swapped(tokens: list[Token]) -> list[Token]:
