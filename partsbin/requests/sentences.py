@@ -97,9 +97,9 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     front = _front(text, start, segments)
     told = is_story(front, asks) or (not asks and (finds(text, segments) or _says_what_it_does(segments, words)))
     story = kind == "story" or told
-    for segment in segments if cutter.called is not None else ():
-        if story or segment.negated:
-            segment.named = segment.named or cutter.called.speaks_of_thing(segment)
+    if called := cutter.called:
+        for segment in segments:
+            segment.named = segment.named or ((story or segment.negated) and called.speaks_of_thing(segment))
     return Sentence(text, start, segments, story, asks, whole, questions)
 
 
