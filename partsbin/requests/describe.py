@@ -136,6 +136,7 @@ _INCHES = re.compile(
 _TOPS = {"a": 1, "one": 1, "three": 3, "five": 5, "seven": 7}
 # A screw's gauge glued to its length: 10X3/4IN.
 _GAUGE = re.compile(r"(?<=\d)x(?=\d+/\d)")
+_FOR_BLANKS = re.compile(r"[-_](?=\w)|(?<=[a-z])[/.](?=\w)|(?<=\w)[/.](?=[a-z])")
 _SEPARATOR = re.compile(r",(?!\d)|(?<![^\dx]\d),|(?<=\d\d),")
 
 
@@ -149,7 +150,12 @@ def _in_figures(said: re.Match[str]) -> str:
 
 
 def _parted(text: str) -> str:
-    """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A"."""
+    """Where commas part words without a blank ("XFMR,230/24,75VA") they are no decimal commas, but for "6,3A".
+
+    Nor do hyphens and the like join what they stand for blanks between: "SW-PRESSURE-2.5BAR".
+    """
+    if " " not in text and len(_FOR_BLANKS.findall(text)) > 1:
+        text = _FOR_BLANKS.sub(" ", text)
     if text.count(",") > 1 and ", " not in text:
         text = _SEPARATOR.sub(" , ", text)
     text = with_ranges(text)

@@ -19,8 +19,8 @@ from partsbin.requests.written import as_written
 
 # Inside these families every name is another thing: lemonade is no cola.
 _TOLD_BY_FLAVOUR = frozenset(("DRK-CASE", "CON-SUP"))
-# What one short word says of either: mil, w, t.
-TWINS = {"mm": "ml", "watts": "ways", "teeth": "tubes"}
+# What one short word says of either: mil, w, t; "20 way" of a ribbon is its 20W.
+TWINS = {"mm": "ml", "watts": "ways", "ways": "watts", "teeth": "tubes"}
 _SAYS_LITTLE = LINKS | listed("the and not all any one out off you can has had was our its per old new")
 # How sizes of gloves and vests stand in a catalogue.
 _WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
@@ -109,9 +109,12 @@ _DESIGNATION = re.compile(r"([a-z]{2,})(\d+)")
 
 
 def _wanted(index: Index, query: Query) -> list[str]:
-    """The words of what is asked for; "not the tall", "without brake" tell what is not meant."""
+    """The words of what is asked for; "not the tall", "without brake", "no stacker" tell what is not meant."""
     words = list(query.line.words)
-    place = next((place for place, word in enumerate(words[:-1]) if word in ("not", "without")), len(words))
+    place = next(
+        (place for place, word in enumerate(words[:-1]) if word in ("not", "without") or (place and word == "no")),
+        len(words),
+    )
     behind = [word for word in words[place + 1 :] if word not in ("the", "a", "an")]
     query.unwanted = (*query.line.excluded, *usual_of(index.words, *behind[:1]))
     return words[:place] + behind[1:] if place else words
@@ -200,7 +203,7 @@ def _guessed(index: Index, query: Query, said: str, settled: str, *, noise: bool
 
 def _may_wake(index: Index, said: str) -> bool:
     """Whether a filler word may say which item is meant; values are compared as such."""
-    return len(said) > 2 and said not in index.words.values and said not in _SAYS_LITTLE
+    return (len(said) > 2 or said in ("hi", "lo")) and said not in index.words.values and said not in _SAYS_LITTLE
 
 
 def _opened(index: Index, said: str, usual: tuple[str, ...]) -> Alternatives:

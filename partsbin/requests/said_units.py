@@ -20,7 +20,16 @@ _PITCHES = {
     (1.0, Fraction(1, 4)): (20, 28), (3.0, Fraction(1, 8)): (16, 24), (1.0, Fraction(1, 2)): (13, 20),
     (5.0, Fraction(1, 8)): (11, 18), (3.0, Fraction(1, 4)): (10, 16),
 }  # fmt: skip
-_PARTS_OF = {"half": 0.5, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125, "eighths": 0.125, "third": 1 / 3}
+_PARTS_OF = {
+    "half": 0.5,
+    "quarter": 0.25,
+    "quarters": 0.25,
+    "eighth": 0.125,
+    "eighths": 0.125,
+    "third": 1 / 3,
+    "fifth": 0.2,
+    "sixth": 1 / 6,
+}
 
 
 def units(tokens: list[Token]) -> list[Token]:

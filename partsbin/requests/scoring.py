@@ -86,6 +86,7 @@ def carries_all(query: Query, one: Scored) -> bool:
     if query.said & _PLAIN and not one.view.words & _PLAIN:
         return False  # which one is the ordinary one cannot be told from what it has
     told = any(one.features.get(name) for name in ("agrees", "figures", "machine", "carried_machine"))
+    told = told or not one.view.words.isdisjoint(set(one.matched) - query.family_words)
     doubts = ("" if told else "by_name", "behind", "unstated", "near_number", "other_carried", "other_family")
     doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)
     figures = one.features.get("figures", 0.0) >= min(len(query.figures), 2)
@@ -153,7 +154,8 @@ def _words(query: Query, scored: Scored) -> None:
                 scored.read_as.append(f"'{word.said}' read as {term}")
         elif not word.noise:
             scored.missed.append(word.said)
-    scored.features["covered"] = gained / total if total else 0.0
+    # Values alone ("countersunk M5 x 16") are worth asking about.
+    scored.features["covered"] = gained / total if total else 0.5 * (len(query.attributes) > 1)
     if scored.matched and view.front.isdisjoint(scored.matched) and not view.words.isdisjoint(scored.matched):
         scored.features["behind"] = 1.0
     asked = query.asked

@@ -152,7 +152,7 @@ class Speller:
         """Words that sound like what was heard as several ("comepresser", "reala"), open or closed at the end alike."""
         for guess in self._sounding(said):
             likeness = 1 - OSA.distance(said, guess) / max(len(said), len(guess))
-            if likeness >= 0.45 and (said[-1] in _OPEN) == (guess[-1] in _OPEN):
+            if likeness >= 0.4 and (said[-1] in _OPEN) == (guess[-1] in _OPEN):
                 yield guess, likeness
 
     def _sounding(self, word: str) -> Iterable[str]:

@@ -178,8 +178,9 @@ def _spelled_codes(tokens: list[Token], known: Known | None) -> list[Token]:
     """Letters said before a figure: "c r 2032", "m sixteen", "are one thirty four a", "version five"."""
     out: list[Token] = []
     for token in tokens:
-        if token.kind == "number" and token.spelt and out and out[-1].text in ("version", "revision", "rev"):
-            text = f"{out[-1].text} {token.count:g}"
+        numbered = f"{token.count:g}" if token.kind == "number" and token.spelt else letter(token)
+        if numbered and out and out[-1].text in ("version", "revision", "rev"):
+            text = f"{out[-1].text} {numbered}"
             out[-1] = Token(text, out[-1].start, token.end, "attribute", facts=tuple(stated(text)))
             continue
         if token.kind == "word" and token.text == "a" and out and out[-1].text == "r134":

@@ -10,6 +10,7 @@ from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
 from partsbin.requests.query import TWINS, Query
 from partsbin.requests.ranges import covers
 from partsbin.requests.scored import Scored
+from partsbin.requests.spelling import kin
 from partsbin.requests.types import Attribute
 from partsbin.requests.view import MARKS, View
 from partsbin.requests.words import split_words
@@ -58,9 +59,8 @@ def _compare_unwanted(query: Query, scored: Scored) -> None:
         if word in scored.view.lacks:
             scored.features["agrees"] += 1
             scored.matched.append(f"without {word}")
-        if word in scored.view.words or any(
-            word == value for values in scored.view.attributes.values() for value in values
-        ):
+        own = (*scored.view.words, *(value for values in scored.view.attributes.values() for value in values))
+        if any(word == value or (isinstance(value, str) and kin(word, value)) for value in own):
             scored.features["contradicts"] += 1
             scored.contradictions.append(f"asked without {spoken('', word)}")
 
@@ -134,10 +134,10 @@ def _has_figure(view: View, number: float, numeric: list[float]) -> bool:
         return True  # metres, said without them
     if number > 20 and any(abs(number * 25.4 - has) < 0.1 for has in numeric):
         return True  # inches
-    if number < 2 and number != int(number):  # an eighth, said without its inch or horsepower
-        return any(abs(number * 25.4 - has) < 0.06 for has in numeric)
     text = f"{number:g}"
-    codes = (str(value) for values in view.attributes.values() for value in values if isinstance(value, str))
+    codes = [str(value) for values in view.attributes.values() for value in values if isinstance(value, str)]
+    if number < 2 and number != int(number):  # an eighth, said without its inch or horsepower; or a version
+        return text in codes or any(abs(number * 25.4 - has) < 0.06 for has in numeric)
     return len(text) >= 3 and any(word.endswith(text) for word in (*view.words, *codes) if not word.isalpha())
 
 
