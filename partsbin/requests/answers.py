@@ -74,7 +74,9 @@ def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, li
     catalogue's order ("bushing, rear, coil, 10 mm"), and become one.
     """
     message = read_message(text, index.words, index)
-    answers = [answer(index, line, limit) for line in message.lines]
+    judged = [_judge(index, line, limit) for line in message.lines]
+    answers = [one for one, _ in judged]
+    _set_aside_stories(message, answers, [bool(scored and scored.missed) for _, scored in judged])
     if speaks_of_cases(text):
         _count_cases(index, message, answers, limit)
     for places, line in reversed(message.wholes):
@@ -84,6 +86,21 @@ def answer_message(index: Index, text: str, limit: int = 5) -> tuple[Message, li
             message.lines[places[0] : places[-1] + 1] = [line]
             answers[places[0] : places[-1] + 1] = [whole]
     return message, answers
+
+
+def _set_aside_stories(message: Message, answers: list[Answer], leftover: list[bool]) -> None:
+    """Keep as unread what only tells of a thing another line counts: "heater measured open circuit. 1 heater"."""
+    for place in reversed(range(len(answers))):
+        one = answers[place]
+        others = [other for other in answers if other is not one and other.line.quantity_stated]
+        again = any(other.candidates[:1] and _alike(other, one) for other in others)
+        if leftover[place] and again and not one.line.quantity_stated and not message.wholes:
+            message.unread.append(message.lines.pop(place).text)
+            answers.pop(place)
+
+
+def _alike(one: Answer, other: Answer) -> bool:
+    return [found.item_id for found in one.candidates[:1]] == [found.item_id for found in other.candidates[:1]]
 
 
 def _count_cases(index: Index, message: Message, answers: list[Answer], limit: int) -> None:

@@ -21,7 +21,8 @@ from partsbin.requests.wordlists import listed
 from partsbin.requests.words import singular, split_words
 
 _LITTLE = LINKS | EXTRAS | listed("a an the and or no not as at one ones it them each both all please need also")
-_INCH = 25.4
+_INCH = 25.4  # mm
+_LITRE = 1000.0  # ml
 _MOST_VIEWED = 100
 _ENOUGH = 40  # items to see what a word is to them
 
@@ -72,6 +73,12 @@ class Called:
         terms = [*self._terms(said), *(attribute_term(*fact) for fact in facts)]
         places = self._index.some(terms, _MOST_VIEWED)
         return {place for place in places if self._live(place) and self._has(place, figures)}
+
+    def spelt_out(self, tokens: list[Token]) -> bool:
+        """Whether these are all the words some item is called by, but for values."""
+        said = set(self._terms([token.text for token in self.telling(tokens)]))
+        views = [self._index.view(place) for place in sorted(self.places(tokens))[:_ENOUGH]]
+        return any(view.words - view.plain <= said for view in views)
 
     def is_thing(self, tokens: Iterable[Token]) -> bool:
         """Whether the last telling word is a thing by itself: a plural, or what some item is called, or all end in."""
@@ -150,6 +157,7 @@ class Called:
         view = self._index.view(place)
         sizes = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
         sizes += [value / _INCH for value in view.attributes.get("mm", ()) if isinstance(value, float)]
+        sizes += [value / _LITRE for value in view.attributes.get("ml", ()) if isinstance(value, float)]
         return all(any(isclose(figure, size, rel_tol=0.005) for size in (*sizes, *view.figures)) for figure in figures)
 
 

@@ -237,6 +237,9 @@ class Changes:
         for kind, value, _ in segment.facts:
             if kind not in IGNORED:
                 draft.facts[kind] = [value]
+        if segment.quantity is not None and segment.quantity.count in SUPPLIES:
+            segment.figures.append(segment.quantity.count)  # "230 please"
+            segment.quantity = None
         supply = [figure for figure in segment.figures if figure in SUPPLIES or figure in (12, 24)]
         if supply and "volts" in draft.facts:
             draft.facts["volts"] = list(supply)

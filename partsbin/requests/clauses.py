@@ -26,16 +26,25 @@ def clauses(tokens: list[Token], line: str) -> list[tuple[list[Token], Clause]]:
         return []
     start = tokens[0].start
     text = line[start : tokens[-1].end].lower()
-    cuts = [turn.start() for turn in _TURNS.finditer(text) if _tells(text[: turn.start()])][:1]
-    kinds: dict[int, Clause] = dict.fromkeys(cuts, "story")
-    last: Clause = "request" if cuts else ""
-    cuts += [promise.start() for promise in _PROMISES.finditer(text)]
+    turns = (turn.start() for turn in _TURNS.finditer(text))
+    turn = next((turn for turn in turns if _tells(text[:turn]) or _aside(text[:turn])), 0)
+    promises = [promise.start() for promise in _PROMISES.finditer(text)]
+    last: Clause = "request" if turn else ""
     found: list[tuple[list[Token], Clause]] = []
     rest = tokens
-    for cut in sorted(cuts):
-        found.append(([token for token in rest if token.start < start + cut], kinds.get(cut, last)))
+    for cut in sorted(filter(None, (turn, _aside(text[:turn]), *promises))):
+        found.append(([token for token in rest if token.start < start + cut], "story" if cut == turn else last))
         rest = [token for token in rest if token.start >= start + cut]
-    return [clause for clause in (*found, (rest, "" if len(cuts) > len(kinds) else last)) if clause[0]]
+    return [clause for clause in (*found, (rest, "" if promises else last)) if clause[0]]
+
+
+def _aside(front: str) -> int:
+    """Where a story starts behind what is asked for: "a lower flap, the magnet's dropped off too so a magnet"; or 0."""
+    commas = [comma.start() for comma in _ASIDES.finditer(front)]
+    return next((comma for comma in commas if _tells(front[comma:]) and not _tells(front[:comma])), 0)
+
+
+_ASIDES = re.compile(r",\s+(?=(?:the|my|our|its?)\b)")
 
 
 # "The machine in the lobby", "I'm at Ashby House": where somebody or something is.

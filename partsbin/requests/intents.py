@@ -45,7 +45,8 @@ _REFUSES = re.compile(
 )
 _NOT_NEEDED = re.compile(
     r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|"
-    r"turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|can wait|"
+    r"(?<!never )turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|"
+    r"can wait|"
     r"cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|"
     r"not wanted|(?:is |are )?(?:fine|ok)$|is fine|are fine|is ok|are ok)\b"
 )
@@ -73,6 +74,7 @@ _STORY = re.compile(
     r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips|dripping|leaked|has|had|fitted|"
     r"replaced|swapped|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
+    r"\w+'s (?:(?:just|all|now|been|also) )?(?:\w+ed|gone|off|shot)|"
     r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )
 _INTENTS = (
@@ -102,7 +104,7 @@ def intent_of(text: str) -> str:
 _ASKS = re.compile(
     r"\b(?:could do with|is best|would do|will do|needed|needs?|wants?|send|sending|get|grab|order|please|pls|plz|"
     r"requires?|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
-    r"looking for|add|also|qty|supply|request)\b"
+    r"looking for|add|also|qty|supply|request|short of|low on|never (?:turned up|arrived|came))\b"
 )
 
 

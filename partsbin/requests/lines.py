@@ -19,6 +19,7 @@ _FOR_IT = re.compile(
     r"\b(?:for|fits?|with) (?:it|that|this|them|those|these|the same(?: one)?|that one)\b|"
     r"\bto (?:suit|match|fit|go with)\b"
 )
+_ELSE = re.compile(r"(?:or )?(?:otherwise|failing that|or else|if not)\b")
 _FOR_EACH = re.compile(r"\bfor each(?: one| of them)?(?: please)?$")
 
 
@@ -109,7 +110,7 @@ class Book(Variants):
         if segment.head and segment.quantity is not None and not segment.quantity.count:
             self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
             return
-        if later and later[0].joined == ":" and self._counts_a_list(segment):
+        if self._orders_nothing(segment, text, later):
             return
         if segment.negated and self._take_back(segment, text):
             return
@@ -128,8 +129,13 @@ class Book(Variants):
         elif not self._loose(segment):
             self._headless(segment, text, later)
 
-    def _counts_a_list(self, segment: Segment) -> bool:
-        """Whether a stretch before a colon only says how many things follow: "two things: …"."""
+    def _orders_nothing(self, segment: Segment, text: str, later: list[Segment]) -> bool:
+        """Whether a stretch only says how many things follow ("two things: …") or what else would do."""
+        if self.drafts and _ELSE.match(said(segment)):
+            self.unread.append(text)
+            return True
+        if not later or later[0].joined != ":":
+            return False
         counts = segment.quantity is not None and segment.words and not segment.head
         return bool(counts) and not (segment.facts or segment.figures or self._telling(segment))
 
@@ -165,6 +171,8 @@ class Book(Variants):
             each = 1 if last.quantity == _TWO else None
             last.quantity = other.quantity = each
             last.vague = other.vague = each is None
+        else:
+            last.plural = other.plural = False  # "main boards for the Q2 and the Q9"
         self._say_machine(segment.machine)
         self._say(other)
         return True
@@ -190,7 +198,8 @@ class Book(Variants):
         self._resolve_pending(draft)
         if self.drafts and _FOR_IT.search(said(segment)):
             self._take_after(draft, self.drafts[-1])
-        elif _FOR_EACH.search(said(segment)) and (here := [one for one in self.drafts if one.group == self._group]):
+        elif self.drafts and _FOR_EACH.search(said(segment)):
+            here = [one for one in self.drafts if one.group == self._group] or self.drafts[-1:]
             draft.quantity = (draft.quantity or 1) * sum(one.quantity or 1 for one in here)
         self._split_hands(draft, segment)
 

@@ -99,7 +99,7 @@ class Looker:
             or not whole
             or (token.count == 0 and position)
             or token.count > (9_999 if position == 0 or token.spelt or "," in token.text else 999)
-            or before in ("model", "type", "size", "number", "code", "key", "no")
+            or before in ("a", "model", "type", "size", "number", "code", "key", "no")
             or (before in ("with", "w") and (named or not self._only_noise(front)))
         ):
             segment.figures.append(token.count)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from partsbin.requests.called import Called, uncounted
+from partsbin.requests.called import Called, front, uncounted
 from partsbin.requests.looking import Looker
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
@@ -50,7 +50,7 @@ def _pairs_of_hands(segment: Segment, called: Called) -> list[list[Token]]:
 
 def _only_two(segment: Segment, called: Called) -> list[list[Token]]:
     """The two items of a name, told apart by what only one of them says."""
-    first = next((token for token in segment.tokens if _BOTH.fullmatch(token.text)), None)
+    first = next((token for token in front(segment.tokens) if _BOTH.fullmatch(token.text)), None)
     if first is None or first is segment.tokens[-1]:
         return []
     bare = [token for token in uncounted(segment) if token is not first]

@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 import re
+from itertools import takewhile
 
 from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.context import Context, mark_context
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
-from partsbin.requests.intents import asks_of_stock, intent_of, introduces, is_news, mended, prefers, refuses, returns
+from partsbin.requests.intents import (
+    asks_of_stock,
+    drops,
+    intent_of,
+    introduces,
+    is_news,
+    mended,
+    prefers,
+    refuses,
+    returns,
+)
 from partsbin.requests.lines import Book
+from partsbin.requests.meaning import unknown
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
 from partsbin.requests.sentences import Sentence, guesses, sentences_of
@@ -42,7 +54,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     asking = any(sentence.asks and not sentence.story for sentence in sentences)
     for place, sentence in enumerate(sentences):
         later = sentences[place + 1 :]
-        if _is_furniture(sentence):
+        if _is_furniture(sentence) or (place and not later and _is_a_name(sentence, index)):
             book.note(sentence.segments)
             continue
         intent = intent_of(sentence.text)
@@ -50,8 +62,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
             message.intents.append(Intent(intent, sentence.text))
         told = is_news(sentence.text) or returns(sentence.text)
         if told or (sentence.story and asking and not _answers_to(sentence, later)):
-            book.note(sentence.segments)
-            message.unread.append(sentence.text)
+            _keep_story(sentence, book, message)
             continue
         if sentence.story:
             sentence.segments = [one for one in sentence.segments if not mended(one)]
@@ -69,6 +80,14 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     return message
 
 
+def _keep_story(sentence: Sentence, book: Book, message: Message) -> None:
+    """Keep what only tells as unread; what it drops first goes: "scrap that, the bearing was only dry"."""
+    if sentence.segments and drops(sentence.segments[0]):
+        book.read(sentence.segments[:1], sentence.text, sentence.start)
+    book.note(sentence.segments)
+    message.unread.append(sentence.text)
+
+
 def _is_refused(sentence: Sentence, answer: Sentence) -> bool:
     """Whether the last thing a sentence names is refused at once: "compressor? no thanks"."""
     if not (sentence.segments and answer.segments):
@@ -82,14 +101,22 @@ def _is_furniture(sentence: Sentence) -> bool:
     return (bool(_SIGNING_OFF.match(sentence.text)) and not named) or introduces(sentence.text, sentence.segments)
 
 
+def _is_a_name(sentence: Sentence, index: Index | None) -> bool:
+    """Whether a sentence is only a name nobody knows, as below a letter: "Sal"."""
+    words = sentence.text.split()
+    signs = index is not None and len(words) <= _NAMES and all(map(_NAME.fullmatch, words))
+    return signs and index is not None and all(unknown(word.lower(), index) for word in words)
+
+
 def _spoken_of(quoted: list[str], said: list[Segment], words: Words, index: Index | None) -> list[Draft]:
     """The lines of the message that is answered, where the answer changes them or names nothing itself."""
     if not quoted:
         return []
     if any(one.negated or one.amends for one in said):
         return _drafts_of(quoted, words, index)
-    if any(one.quantity or one.facts for one in said) and not any(one.head for one in said):
-        for segment in said:
+    answer = list(takewhile(lambda one: not one.head, said)) if quoted[-1].rstrip().endswith("?") else said
+    if any(one.quantity or one.facts for one in answer) and not any(one.head for one in answer):
+        for segment in answer:
             segment.amends = True  # "send me three please"
         return _drafts_of(quoted, words, index)[-1:]
     return []
@@ -143,6 +170,8 @@ def _as_description(message: Message, sentences: list[Sentence], words: Words, i
             message.unread = [text for text in message.unread if text not in sentence.text]
 
 
+_NAME = re.compile(r"[A-Z][a-z]+\.?")
+_NAMES = 2
 _SIGNING_OFF = re.compile(
     r"^(?:many |kind |best |warm )?(?:thanks|thank you|thx|cheers|regards|wishes|ta|rgds|br|yours|best)\b",
     re.IGNORECASE,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations, takewhile
+from itertools import permutations, takewhile
 
 from partsbin.requests.called import Called, front, uncounted
 from partsbin.requests.describe import LINKS
@@ -37,6 +37,9 @@ class Sharer:
         if len(segments) > _IN_A_BREATH:
             return segments
         whole = self._with_both_hands(segments)
+        for place in range(len(whole) - 2):
+            self._headed(whole, place)
+        whole = [segment for segment in whole if segment.tokens]
         out = [one for segment in whole for one in paired(segment, self._looker, self._called)]
         for place in range(len(out) - 1):
             self._describe(out, place)
@@ -86,20 +89,32 @@ class Sharer:
             out[last] = kind
         if last > noun:
             _settle(out, noun, last)
-        elif not out[noun].quantity and not out[noun].vague:
-            self._headed(out, noun)
 
     def _headed(self, out: list[Segment], noun: int) -> None:
-        """Complete the kinds behind a noun of no kind: "aprons: 2 small, 3 medium"."""
-        behind = takewhile(lambda one: one.joined in (":", *_JOINING) and self._is_kind(one), out[noun + 1 :])
-        shared = uncounted(out[noun])
+        """Complete the kinds behind a noun of no kind: "aprons: 2 small, 3 medium", "2 stats (1 digital 1 dial)"."""
+        head, shared = out[noun], uncounted(out[noun])
+        if head.vague or head.negated or head.codes or not self._called.is_thing(shared):
+            return
+        behind = takewhile(lambda one: one.joined in (":", *_JOINING) and self._is_sort(one, shared), out[noun + 1 :])
         kinds = [(one, self._called.places([*uncounted(one), *shared])) for one in behind]
-        apart = all(one and one.isdisjoint(other) for (_, one), (_, other) in combinations(kinds, 2))
-        if len(kinds) > 1 and apart:
+        apart = all(found and found.isdisjoint(other) for (_, found), (_, other) in permutations(kinds, 2))
+        valued = out[noun + 1].joined == ":" or all(_kinds(uncounted(one)) for one, _ in kinds)
+        if not valued and self._called.spelt_out(shared):
+            return  # "boiler, gasket and probe"
+        if len(kinds) > 1 and apart and _totals(head, [one for one, _ in kinds]):
             for place, (kind, _) in enumerate(kinds, noun + 1):
                 out[place] = self._made(kind, shared)
             _settle(out, noun + 1, noun + len(kinds))
-            out[noun].tokens = []
+            head.tokens = []
+
+    def _is_sort(self, segment: Segment, noun: list[Token]) -> bool:
+        """Whether a stretch names a kind, or only with the noun all that some item is called: "nozzles: one water"."""
+        if self._is_kind(segment):
+            return True
+        own = uncounted(segment)
+        turns = segment.codes or segment.machine or segment.negated or segment.amends or segment.again
+        named = bool(self._called.telling(own)) and not turns
+        return named and self._called.spelt_out([*own, *noun]) and not self._called.spelt_out(own)
 
     def _completed(self, kind: Segment, noun: Segment, *, before: bool) -> Segment | None:
         """The kind with its neighbour's noun, where an item is called so and none is both."""
@@ -197,6 +212,14 @@ class Sharer:
         article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
         parted = segment.joined in _AND or segment.quantity is not None or article
         return parted and not self._called.come_together(uncounted(last), own)
+
+
+def _totals(head: Segment, kinds: list[Segment]) -> bool:
+    """Whether a count before kinds is the sum of theirs, or there is none."""
+    if head.quantity is None:
+        return True
+    each = [one.quantity.count if one.quantity else 1 for one in kinds]
+    return head.quantity.count == (sum(each) / 2 if head.quantity.unit == "pair" else sum(each))
 
 
 def _figure(token: Token) -> Token:

@@ -87,7 +87,7 @@ def clean(text: str) -> str:
             text = text.replace(sign, spelt)
     text = _ALOUD.sub(lambda said: _MARKS[said[0].lower()], text)
     text = _TIGHT.sub(", ", _ANSI.sub("", _HTML.sub(" ", text)))
-    text = _SWAP.sub(r"forget the \1, just ", _WITHOUT.sub("without", text))
+    text = _SWAP.sub(r"forget the \1, just ", _AND.sub(" and ", _WITHOUT.sub("without", text)))
     text = _STARS.sub(_times, _FOR.sub("for ", _IN_LINE.sub("inline", _without_tags(text.translate(_QUOTES)))))
     if text.isascii():
         return re.sub(r"[\x00-\x09\x0b-\x1f\x7f]", " ", text)
@@ -114,6 +114,7 @@ _HTML = re.compile(r"</?[a-z][^<>\n]{0,80}>", re.IGNORECASE)
 _ANSI = re.compile(r"\x1b\[[\d;]*[a-z]", re.IGNORECASE)
 _IN_LINE = re.compile(r"\bin-line\b", re.IGNORECASE)
 _FOR = re.compile(r"(?<![\w/])f/\s?(?=(?:the |a )?[a-z0-9][a-z0-9-])", re.IGNORECASE)
+_AND = re.compile(r"(?<=[a-z0-9]) n (?=\d|[a-z]{2})")
 _WITHOUT = re.compile(r"\bw/o\b(?!\W*(?:no\b)?\W*\d)", re.IGNORECASE)  # with a figure it is a work order
 _SWAP = re.compile(
     r"\b(?:swap|exchange)(?: out)?\s+(?:my|our|the|an?|that|this)\s+([^.,;:?!\n]{3,60}?)\s+(?:for|with)\s+"

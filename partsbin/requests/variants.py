@@ -25,6 +25,7 @@ from partsbin.requests.words import Words
 
 _PACKED = frozenset(PACKED.values())
 _BESIDE = ("and", "&", "+", "/", "or", "plus")
+_SIZES = frozenset(("mm", "count", "ml"))
 _SINGLES = frozenset(("loose", "single", "singles"))
 
 
@@ -119,6 +120,8 @@ class Variants(Naming):
         facts = _facts(segment)
         if last is None and self.drafts and ((facts and _points_back(segment)) or _counts_itself(segment, following)):
             return False
+        if last is None and self.drafts and facts and following.quantity and not self._may_have(following, facts):
+            return False  # "2 of the 9 oz and a box of stirrers"
         if last is None and (facts or segment.quantity is not None or segment.vague or segment.figures):
             return True
         beside = following.joined in _BESIDE and following.head
@@ -128,6 +131,10 @@ class Variants(Naming):
         if kinds:
             return last is None or not kinds & last.facts.keys()
         return self._other_word(self._draft(following, ""), segment) is not None
+
+    def _may_have(self, thing: Segment, facts: list[tuple[str, Value, bool]]) -> bool:
+        """Whether some item called like a thing has these values, as far as there is a catalogue to tell."""
+        return self.index is None or self._stocked(thing.words, {kind: [value] for kind, value, _ in facts})
 
     def _loose(self, segment: Segment) -> bool:
         """Take "+ 6 loose" behind cases as singles beside them."""
@@ -178,9 +185,9 @@ class Variants(Naming):
         for kind, rival in (("sides", "hand"), ("hand", "sides")):
             if kind in kinds:
                 other.facts.pop(rival, None)
-        if "thread" in kinds or (segment.figures and not kinds & {"mm", "count"}):
-            other.facts.pop("mm", None)
-            other.facts.pop("count", None)
+        if "thread" in kinds or (segment.figures and not kinds & _SIZES):
+            for kind in _SIZES:
+                other.facts.pop(kind, None)
         self._make_room(other, segment)
         state(other, segment)
         if segment.quantity is None and not last.stated:
