@@ -16,10 +16,10 @@ _HELD_IN = re.compile(
 
 def pieces(asked: Attribute, line: AskedLine, view: View) -> int:
     """How many of an item an amount asked for comes to; 0 where the amount can only say which item is meant."""
-    stated: set[Value] = view.attributes.get(asked.kind, set())
-    if asked.kind not in _KINDS or len(stated) != 1 or not isinstance(asked.value, float):
+    if asked.kind not in _KINDS or not isinstance(asked.value, float):
         return 0
-    if not _is_held(view.item) or _HELD_IN.search(line.text):
+    stated: set[Value] = view.attributes.get(asked.kind, set())
+    if len(stated) != 1 or not _is_held(view.item) or _HELD_IN.search(line.text):
         return 0
     times = asked.value / float(next(iter(stated)))
     return round(times) if times > 1 and abs(times - round(times)) < _ROUNDING else 0

@@ -129,7 +129,9 @@ def _range(tokens: list[Token], position: int, _: Words) -> Found:
 
 def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
     """For "a seal or two", "as many as you have", "all the clips you've got": nobody has said how many."""
-    said = [text_at(tokens, position + at) for at in range(3)]
+    if tokens[position].text not in _LEFT_OPEN:
+        return None
+    said = [text_at(tokens, position + at) for at in range(2)]
     behind = tokens[position + 2 : position + 3]
     before = {token.text for token in tokens[max(0, position - 12) : position]}
     few = is_number(tokens, position + 1) and tokens[position + 1].count <= _A_COUPLE + 1
@@ -145,6 +147,7 @@ def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 _A_COUPLE = 2
+_LEFT_OPEN = listed("or as all any whatever")
 _TO_HAND = ("you have", "you got", "you can", "we have", "we got")
 
 
