@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 from partsbin.requests.countables import THINGS
 from partsbin.requests.measures import Stated
@@ -16,6 +17,7 @@ _TO = ("-", "to")
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 _CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
 _INCH = 25.4
+_THINGS = THINGS | {"foot", "feet"}
 # Units of one letter that speech also has as words; "a" is left to what speaks of amperes.
 _LETTERS = frozenset("lnwkgmt")
 
@@ -37,6 +39,8 @@ def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token
     for facts, taken in readings:
         if known.states(facts, said):
             return _taken(tokens[position : position + taken], facts), taken
+    if _is_size(tokens, position, known):
+        return [replace(tokens[position], kind="attribute", facts=(("figure", tokens[position].count),))], 1
     if taken := _uncountable(tokens, position, known):
         first, last = tokens[position], tokens[position + taken - 1]
         return [Token(first.text, first.start, last.end, "vague")], taken
@@ -47,17 +51,20 @@ def _taken(tokens: list[Token], facts: tuple[Stated, ...]) -> list[Token]:
     """One token for all, and for what the last counts besides: "2 x 12 selection" leaves the word."""
     last = tokens[-1]
     thing = last.text.partition(" ")[2] if last.kind == "attribute" else ""
-    kept = [Token(thing, last.end - len(thing), last.end)] if thing in THINGS else []
+    kept = [Token(thing, last.end - len(thing), last.end)] if thing in _THINGS else []
     text = " ".join(token.text for token in tokens).removesuffix(thing).strip()
     return [Token(text, tokens[0].start, last.end - len(thing if kept else ""), "attribute", facts=facts), *kept]
 
 
 def _near(tokens: list[Token], position: int, known: Known) -> list[str]:
     """The words in the same breath as a position, or all where none of those stands in the catalogue."""
-    near = [token.text for token in breath(tokens, position) if token.kind == "word"]
-    if any(known.word(word) for word in near if len(word) > 1):
-        return near
-    return [token.text for token in tokens if token.kind == "word"]
+    near = _words(breath(tokens, position))
+    return near if any(known.word(word) for word in near if len(word) > 1) else _words(tokens)
+
+
+def _words(tokens: list[Token]) -> list[str]:
+    said = [token.text for token in tokens if token.kind == "word"]
+    return said + [thing for token in tokens if (thing := token.text.rpartition(" ")[2]) in _THINGS]
 
 
 def _sides(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ...], int]]:
@@ -79,15 +86,17 @@ def _length(token: Token) -> float:
     if token.kind == "number":
         return token.count
     own = token.facts[0] if len(token.facts) == 1 else ("", "")
-    return own[1] if isinstance(own[1], float) and (own[0] == "mm" or token.text.split()[-1] in THINGS) else 0.0
+    if token.text.split()[-1] in _THINGS:
+        return float(found[0]) if (found := re.match(r"\d+", token.text)) else 0.0
+    return own[1] if own[0] == "mm" and isinstance(own[1], float) else 0.0
 
 
 def _both_stated(first: Token, other: Token) -> Iterator[tuple[Stated, ...]]:
     """What two figures with an x between them may state, each in its own unit."""
     values = dict(other.facts)
     if any(kind == "thread" for kind, _ in first.facts):
-        inches = _INCH if "-" in first.text and other.count <= 12 else 1.0
-        length = values.get("mm") or other.count * inches
+        bare = other.count or _length(other)
+        length = bare * _INCH if "-" in first.text and other.kind == "number" and bare <= 12 else bare
         yield (*first.facts, ("mm", length)) if length else ()
     if first.kind != "number":
         return
@@ -98,6 +107,16 @@ def _both_stated(first: Token, other: Token) -> Iterator[tuple[Stated, ...]]:
         yield ("lamps", first.count), ("watts", values["watts"])
     yield ("thread", f"M{first.count:g}"), ("mm", values.get("mm") or other.count)
     yield ("gauge", first.count), ("mm", values.get("mm") or round(other.count * _INCH, 3))
+
+
+def _is_size(tokens: list[Token], position: int, known: Known) -> bool:
+    """Whether a figure behind a word and before a count is a size: the 600 of "cables 600 x 3"."""
+    before, behind = tokens[:position][-1:], tokens[position + 1 : position + 4]
+    if [one.kind for one in (*before, tokens[position], *behind[:2])] != ["word", "number", "word", "number"]:
+        return False
+    if behind[0].text != "x" or (len(behind) > 2 and behind[2].kind != "mark"):
+        return False
+    return known.has_figure(tokens[position].count, _near(tokens, position, known))
 
 
 def _uncountable(tokens: list[Token], position: int, known: Known) -> int:

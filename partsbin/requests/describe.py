@@ -30,7 +30,7 @@ Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
 class Description:
     """Usual words in order, attribute values by kind, figures of unknown meaning.
 
-    ``raw`` is what stood there piece by piece, ``named`` the words before the first comma (none without a comma).
+    ``raw`` is what stood there piece by piece, ``named`` the words before the first comma or figure (none without either).
     """
 
     words: list[str] = field(default_factory=list)
@@ -55,9 +55,9 @@ class Describer:
         """Read one description; catalogue shorthand and plain words alike."""
         found = Description(raw=self.pieces(text))
         for piece in found.raw:
-            if piece == "," and not found.named:
-                found.named = list(found.words)
             words, attributes, number = self.token(piece) if isinstance(piece, str) else (*piece, None)
+            if not found.named and (piece == "," or number is not None or (attributes and not words)):
+                found.named = list(found.words)
             found.words.extend(words)
             for kind, value in attributes:
                 found.add(kind, value)

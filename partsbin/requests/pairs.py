@@ -14,11 +14,15 @@ _HANDS = re.compile(r"(?:for |on |of )?(?:both|either|each) (?:hand|side|way|one
 _BOTH = re.compile(r"both|.*\beach(?: of)?")
 
 
-def paired(segment: Segment, looker: Looker, called: Called) -> list[Segment]:
-    """The two things a segment asks for, where the catalogue has just those two; else the segment alone."""
+def paired(segment: Segment, looker: Looker, called: Called, *, handed: bool) -> list[Segment]:
+    """The two things a segment asks for, where the catalogue has just those two; else the segment alone.
+
+    Where the sentence is ``handed`` it says itself of which hand a pair is.
+    """
     if segment.codes or segment.negated or segment.amends:
         return [segment]
-    sides = _pairs_of_hands(segment, called) or _only_two(segment, called)
+    pair = not handed and segment.quantity is not None and segment.quantity.unit == "pair"
+    sides = _pairs_of_hands(segment, called) or _only_two(segment, called, pair=pair)
     made = [looker.look(Segment(tokens=tokens, joined=segment.joined)) for tokens in sides]
     for one in made:
         one.tokens, one.lane, one.machine = segment.tokens, segment.lane, segment.machine
@@ -48,14 +52,16 @@ def _pairs_of_hands(segment: Segment, called: Called) -> list[list[Token]]:
     return hands if left and right and left.isdisjoint(right) else []
 
 
-def _only_two(segment: Segment, called: Called) -> list[list[Token]]:
-    """The two items of a name, told apart by what only one of them says."""
+def _only_two(segment: Segment, called: Called, *, pair: bool) -> list[list[Token]]:
+    """The two items of a name, told apart by what only one of them says; a pair is of the two hands."""
     first = next((token for token in front(segment.tokens) if _BOTH.fullmatch(token.text)), None)
-    if first is None or first is segment.tokens[-1]:
+    both = first is not None and first is not segment.tokens[-1]
+    if not (both or pair):
         return []
     bare = [token for token in uncounted(segment) if token is not first]
     apart = called.apart(bare)
-    return [[*bare, one] for one in apart]
+    hands = all(kind == "hand" for one in apart for kind, _ in one.facts or (("", ""),))
+    return [[*bare, one] for one in apart] if both or hands else []
 
 
 def _spelt(tokens: list[Token]) -> tuple[str, list[int]]:

@@ -15,6 +15,7 @@ from partsbin.requests.called import Called, front, uncounted
 from partsbin.requests.describe import LINKS
 from partsbin.requests.looking import Looker
 from partsbin.requests.measures import stated
+from partsbin.requests.packs import PACKED
 from partsbin.requests.pairs import only_hands, paired
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
@@ -22,6 +23,7 @@ from partsbin.requests.token import Token
 _AND = ("and", "&", "+", "plus", "also")
 _ONES = re.compile(r"(?:the|that|those) (?:ones?\b|(?:\S+ ){1,3}ones?$)")
 _IN_A_BREATH = 40  # stretches of one sentence; a page without a stop is no talk of kinds, and would take minutes
+_SEVERAL = 2
 _JOINING = (*_AND, "/", "or", ",", "(", "run")
 
 
@@ -36,11 +38,12 @@ class Sharer:
         """The segments of a sentence, those that only name a kind completed with the noun beside them."""
         if len(segments) > _IN_A_BREATH:
             return segments
-        whole = self._with_both_hands(segments)
+        whole = self._with_both_hands(self._with_tail(segments))
         for place in range(len(whole) - 2):
             self._headed(whole, place)
         whole = [segment for segment in whole if segment.tokens]
-        out = [one for segment in whole for one in paired(segment, self._looker, self._called)]
+        handed = any(kind == "hand" for segment in whole for kind, _, _ in segment.facts)
+        out = [one for segment in whole for one in paired(segment, self._looker, self._called, handed=handed)]
         for place in range(len(out) - 1):
             self._describe(out, place)
         out = [segment for segment in out if segment.tokens]
@@ -53,6 +56,30 @@ class Sharer:
         for place, segment in enumerate(out):
             segment.named = segment.named or self._is_next(out[:place], segment)
         return [segment for segment in out if segment.tokens]
+
+    def _with_tail(self, segments: list[Segment]) -> list[Segment]:
+        """The segments, what is said of all at the end with each: "orange x3 lemon x2 all 500 bottles"."""
+        last = segments[-1].tokens if segments else []
+        at = next((place for place, token in enumerate(last) if token.text == "all"), len(last))
+        counted = [one for one in segments if one.quantity and one.head]
+        tail = [token for token in last[at:] if token.kind == "attribute" or token.text not in ("all", "of")]
+        if not tail or len(counted) < _SEVERAL or any(token.kind not in ("word", "attribute") for token in tail):
+            return segments
+        unit = next((PACKED[token.text] for token in tail if token.text in PACKED), "")
+        tail = [token for token in tail if token.text not in PACKED]
+        if not any(self._called.places([*uncounted(one), *tail]) for one in counted):
+            return segments
+        told = [*segments[:-1], replace(segments[-1], tokens=last[:at])]
+        return [self._told(one, tail, unit) if one.quantity and one.head else one for one in told if one.tokens]
+
+    def _told(self, one: Segment, tail: list[Token], unit: str) -> Segment:
+        """A stretch with what is said of all, where the catalogue has such a thing."""
+        more = tail if self._called.places([*uncounted(one), *tail]) else []
+        made = self._looker.look(Segment(tokens=[*one.tokens, *more], joined=one.joined))
+        made.tokens = one.tokens
+        if unit and made.quantity and made.quantity.unit == "each":
+            made.quantity = replace(made.quantity, unit=unit)
+        return made
 
     def _with_both_hands(self, segments: list[Segment]) -> list[Segment]:
         """The segments, "both hands" said behind a comma with the thing before it."""

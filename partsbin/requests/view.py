@@ -107,7 +107,7 @@ def _noun(terms: Terms, item: CatalogueItem, described: Description) -> str:
     return next(reversed(telling or words), "")
 
 
-_NO_NOUNS = frozenset(("number", "type", "model", "size", "series"))
+_NO_NOUNS = frozenset(("number", "type", "model", "size", "series", "s", "m", "l", "xl", "xxl"))
 
 
 def front(ordered: list[str]) -> list[str]:
