@@ -30,7 +30,7 @@ Reading = tuple[tuple[str, ...], tuple[tuple[str, Value], ...], float | None]
 class Description:
     """Usual words in order, attribute values by kind, figures of unknown meaning.
 
-    ``raw`` is what stood there piece by piece, ``named`` the words before the first comma or figure (none without either).
+    ``raw`` is what stood there piece by piece, ``named`` the words before the first comma or figure, if there is one.
     """
 
     words: list[str] = field(default_factory=list)
