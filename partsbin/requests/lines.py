@@ -189,7 +189,7 @@ class Book(Variants):
             draft.figures.append(draft.quantity)  # "one each of 600 and 900 strips"
             draft.quantity = int(self._each.count)
         if segment.each:
-            self._count_each(draft, segment.each, behind=segment.tokens[-1] is segment.each)
+            self._count_each(draft, segment.each, behind=self._is_last(segment.each, segment))
         elif self._each and not draft.stated:
             count_each(draft, self._each)
         if self.drafts and not draft.stated and _AS_MANY.match(said(segment)):
@@ -219,6 +219,10 @@ class Book(Variants):
         for other in self.drafts:
             if other.group == self._group and not other.stated:
                 count_each(other, each)
+
+    def _is_last(self, each: Token, segment: Segment) -> bool:
+        """Whether nothing but filler comes behind: "2 of each please"."""
+        return all(token.start <= each.start or token.text in self.words.noise for token in segment.tokens)
 
     def _split_hands(self, draft: Draft, segment: Segment) -> None:
         """Both hands in one breath ("left right spacers") are two lines, and so are both rotations."""

@@ -1,7 +1,11 @@
-"""Two things said with a "with" between them: "3 hasps w/ 6 keys" are two, "lock with two keys" is one."""
+"""Two things said with nothing, a "with" or a slash between them.
+
+"3 hasps w/ 6 keys" are two, "lock with two keys" is one; "hasp x3 key x6" are two, each with the count behind it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterator
 from dataclasses import replace
 from itertools import takewhile
 
@@ -17,6 +21,30 @@ _ARTICLES = ("a", "an", "the")
 _EACH = ("each", "apiece")
 _COUNTED = ("number", "quantity")
 _COUNTS = ("number", "quantity", "vague", "each")
+
+
+def counted_behind(tokens: list[Token], noise: Container[str]) -> list[Token]:
+    """The tokens with a comma behind every count but the last, where each of a run has its count behind it."""
+    out: list[Token] = []
+    for stretch in _stretches(tokens):
+        said = [token for token in stretch if token.text not in noise]
+        counts = [token for token in said if token.kind in _COUNTS]
+        run = len(counts) > 1 and said[0] is not counts[0] and said[-1] is counts[-1]
+        behind = {id(token) for token in counts[:-1]} if run and all(one.kind == "quantity" for one in counts) else ()
+        for token in stretch:
+            out.append(token)
+            if id(token) in behind:
+                out.append(Token(",", token.end, token.end, "mark"))
+    return out
+
+
+def _stretches(tokens: list[Token]) -> Iterator[list[Token]]:
+    """The tokens up to and with each break."""
+    start = 0
+    for position, token in enumerate(tokens, 1):
+        if token.text in _ENDS or position == len(tokens):
+            yield tokens[start:position]
+            start = position
 
 
 def parted(tokens: list[Token], called: Called) -> list[Token]:

@@ -13,7 +13,7 @@ from partsbin.requests.index import Index
 from partsbin.requests.instead import settled
 from partsbin.requests.intents import asks_for, finds, is_story, marks_of, promises, reports
 from partsbin.requests.meaning import settle
-from partsbin.requests.parting import parted
+from partsbin.requests.parting import counted_behind, parted
 from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
@@ -77,7 +77,7 @@ def sentences_of(
 
 def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None, kind: Clause) -> Sentence:
     text = line[tokens[0].start : tokens[-1].end].strip()
-    counted = quantities(settled(counted_fractions(tokens, words)), words)
+    counted = counted_behind(quantities(settled(counted_fractions(tokens, words)), words), words.noise)
     cutter = Cutter(words, guesses(counted, words, index), index)
     if cutter.called is not None:
         counted = parted(counted, cutter.called)
