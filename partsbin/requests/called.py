@@ -133,10 +133,11 @@ class Called:
         return any(self._in_order(place, terms[-1], extras[-1]) for place in both)
 
     def _in_order(self, place: int, thing: str, extra: str) -> bool:
-        """Whether an item is the thing and says the extra behind a comma: "Telemetry unit, outside aerial"."""
+        """Whether an item is the thing and says the extra behind it: "Telemetry unit, outside aerial", BOLT PIN Q7."""
         view = self._index.view(place)
         order = [word for word in view.ordered if word in (thing, extra)]
-        return "," in view.item.description and order[:1] == [thing] and view.noun != extra
+        noun_first = "," in view.item.description or view.item.description.isupper()
+        return noun_first and order[:1] == [thing] and view.noun != extra
 
     def measures(self, thing: list[Token], extra: list[Token]) -> bool:
         """Whether some item called so states the extra's values itself: "aerial with 3 m lead"."""

@@ -12,6 +12,7 @@ from partsbin.requests.meaning import spelling
 from partsbin.requests.measures import Stated, Value
 from partsbin.requests.numbers import Hit
 from partsbin.requests.terms import attribute_term
+from partsbin.requests.words import split_words
 
 
 class Catalogue:
@@ -50,6 +51,10 @@ class Catalogue:
         words = list(said)
         return any(self.states(((kind, figure),), words) for kind in ("figure", *self._index.terms.value_terms))
 
+    def measures(self, kind: str, said: Iterable[str]) -> bool:
+        """Whether some item called one of the words states this kind of value."""
+        return any(self.states([(kind, value)], said) for value in self._index.values(kind))
+
     def code(self, text: str) -> Hit | None:
         """The items a number as written belongs to, or those whose number it is the front of."""
         hit = self._index.numbers.find(text)
@@ -62,8 +67,11 @@ class Catalogue:
         return self._index.numbers.owned(text)
 
     def name(self, text: str) -> bool:
-        """Whether some item goes by this name."""
-        return bool(self._index.names.find(text))
+        """Whether some item goes by this name, and no other has its words: "clamps" is no name beside other clamps."""
+        index = self._index
+        named = {index.slot(item_id) for item_id in index.names.find(text)}
+        usual = [one for word in split_words(text) for one in index.words.usual(word)]
+        return bool(named) and index.having(usual) <= named
 
     def machine(self, text: str) -> bool:
         """Whether this is a machine's whole name."""

@@ -10,7 +10,7 @@ from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine, Attribute
 from partsbin.requests.wordlists import listed
 
-IGNORED = frozenset(("money", "degrees", "figure"))
+IGNORED = frozenset(("money", "figure"))
 
 
 @dataclass(slots=True, eq=False)

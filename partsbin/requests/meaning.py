@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from partsbin.requests.index import Index
-from partsbin.requests.spelling import Guess
+from partsbin.requests.spelling import VOWELS, Guess
 from partsbin.requests.spoken import NUMBER_WORDS
 from partsbin.requests.units import UNITS
 
@@ -20,7 +20,10 @@ def likely(word: str, index: Index) -> list[Guess]:
     def rank(guess: Guess) -> float:
         return -guess[1] - _AT_HAND * index.knows(index.words.usual(guess[0])[0])
 
-    return sorted(index.speller.guesses(word), key=rank)
+    # A slip of a whole word does not lead through an abbreviation: "trops" is no TRPT.
+    whole = not VOWELS.isdisjoint(word)
+    guesses = [guess for guess in index.speller.guesses(word) if not (whole and VOWELS.isdisjoint(guess[0]))]
+    return sorted(guesses, key=rank)
 
 
 def unknown(word: str, index: Index) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from partsbin.requests.describe import families
-from partsbin.requests.words import Words, split_words
+from partsbin.requests.words import Words, singular, split_words
 
 LONGEST = 5
 Name = tuple[str, ...]
@@ -47,7 +47,7 @@ class Names:
         words = self._words
         if not name or len(name) > LONGEST or all(part.isdigit() for part in name):
             return False
-        if len(name) == 1 and (len(name[0]) < 3 or self.common(name[0])):
+        if len(name) == 1 and (len(name[0]) < 3 or self.common(singular(name[0]))):
             return False
         return not families(words, [usual for part in name for usual in words.usual(part)])
 

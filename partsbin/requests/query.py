@@ -21,6 +21,7 @@ from partsbin.requests.written import as_written
 _TOLD_BY_FLAVOUR = frozenset(("DRK-CASE", "CON-SUP"))
 # What one short word says of either: mil, w, t; "20 way" of a ribbon is its 20W.
 TWINS = {"mm": "ml", "watts": "ways", "ways": "watts", "teeth": "tubes"}
+BY_NAME = "its name here"
 _SAYS_LITTLE = LINKS | listed("the and not all any one out off you can has had was our its per old new")
 # How sizes of gloves and vests stand in a catalogue.
 _WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
@@ -90,6 +91,7 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
     """Read a line against an index."""
     query = Query(line, attributes=line.attributes, figures=line.numbers)
     said_words = as_written(index, _designations(index, query, _wanted(index, query)))
+    _drop_spelt_out(index, query, said_words)
     settled = settle(said_words, index)
     for said, heard in zip(said_words, index.words.hear(said_words), strict=True):
         _word(index, query, said, heard, settled.get(said, ""))
@@ -103,6 +105,12 @@ def prepare(index: Index, line: AskedLine, machine: str = "") -> Query:
         query.machines = index.machines.resolve(said_machine)
     _numbers(index, query)
     return query
+
+
+def _drop_spelt_out(index: Index, query: Query, said: list[str]) -> None:
+    """Drop the values of words that stand for something else: "quick" in "quick release", which is QR here."""
+    gone = {index.words.values.get(word) for word in query.line.words if word not in said}
+    query.attributes = tuple(one for one in query.attributes if (one.kind, one.value) not in gone)
 
 
 _DESIGNATION = re.compile(r"([a-z]{2,})(\d+)")
@@ -241,7 +249,7 @@ def _numbers(index: Index, query: Query) -> None:
     for code in query.line.codes:
         named = index.names.find(code)
         hit = (
-            Hit(named, "its name here")
+            Hit(named, BY_NAME)
             if named
             else index.numbers.find(code) or index.numbers.starting(code) or index.numbers.near(code)
         )

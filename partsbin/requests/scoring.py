@@ -123,8 +123,10 @@ def tell_apart(query: Query, views: list[View]) -> None:
             having = sum(word.alternatives[0][0] in view.words for view in named)
             if 0 < having < len(named):
                 word.noise, word.weight = False, 1.0
+    if len(query.family_words) == 1:  # what is called so itself goes before what the trade calls so, too
+        query.telling = {view.noun for view in views if view.noun in query.family_words}
     alike = [view for view in views if any(code in view.families for code in query.families)]
-    query.telling = {
+    query.telling |= {
         word
         for word in query.family_words
         if any(word in view.words for view in alike) and not all(word in view.words for view in alike)
@@ -227,10 +229,16 @@ def _families(query: Query, scored: Scored) -> None:
         return
     shared = max((share * scored.view.families.get(code, 0.0) for code, share in query.families.items()), default=0.0)
     bare = len(query.family_words) == 1 and query.family_words <= scored.view.words
-    if not shared and scored.view.noun in query.noun and not scored.missed:
+    if not shared and not scored.missed and _is_noun_said(query, scored.view):
         return  # a "cup ring motor" is a motor, whatever else the words name
     # "bracket" alone may be any bracket.
     scored.features["family" if shared else "other_family"] = shared or (_BARE if bare else 1.0)
+
+
+def _is_noun_said(query: Query, view: View) -> bool:
+    """Whether the thing said is what the item is, be it written short: a PRB FILL is a fill probe."""
+    short = any(usual == view.noun for raw, usual in view.shorthand)
+    return view.noun in query.noun or (short and any(abbreviates(view.noun, said) for said in query.noun))
 
 
 def _machine(query: Query, scored: Scored) -> None:

@@ -9,7 +9,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 Guess = tuple[str, float]
-_VOWELS = frozenset("aeiouy")
+VOWELS = frozenset("aeiouy")
 _OPEN = frozenset("aiouy")
 
 
@@ -17,7 +17,7 @@ def skeleton(word: str) -> str:
     """First letter and the consonants after it, doubled letters once: ``bracket`` and ``brckt`` share ``brckt``."""
     kept = word[:1]
     for sign in word[1:]:
-        if sign not in _VOWELS and sign != kept[-1]:
+        if sign not in VOWELS and sign != kept[-1]:
             kept += sign
     return kept
 
@@ -35,10 +35,10 @@ def abbreviates(short: str, word: str) -> bool:
     if not 2 <= len(short) < len(word) or short[0] != word[0]:
         return False
     if word.startswith(short):
-        return len(short) > 2 or short[1] not in _VOWELS
+        return len(short) > 2 or short[1] not in VOWELS
     rest = iter(word)
     most = 2 * len(short) > len(skeleton(word))
-    return most and _VOWELS.isdisjoint(short[1:]) and all(sign in rest for sign in short)
+    return most and VOWELS.isdisjoint(short[1:]) and all(sign in rest for sign in short)
 
 
 _ENDINGS = (
@@ -119,6 +119,8 @@ class Speller:
         found: dict[str, float] = {}
         for guess, weight in (*self._typos(word), *self._shortened(word), *self._alike(word), *self._clipped(word)):
             found[guess] = max(weight, found.get(guess, 0.0))
+        if word[-1] == "a" and (ending := word[:-1] + "er") in self._words:
+            found[ending] = 0.85  # "powda"
         if word[-1] == "s" and 4 < len(word) < 7:
             for guess, weight in self._typos(word[:-1]):
                 found[guess] = max(weight - 0.02, found.get(guess, 0.0))

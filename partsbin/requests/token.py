@@ -71,6 +71,9 @@ class Known(Protocol):
     def has_figure(self, figure: float, said: Iterable[str]) -> bool:
         """Whether some item called one of the words said states this figure, in whatever unit."""
 
+    def measures(self, kind: str, said: Iterable[str]) -> bool:
+        """Whether some item called one of the words said states this kind of value."""
+
     def sounding(self, said: str) -> str:
         """The stocked word that words run together sound like, or empty."""
 

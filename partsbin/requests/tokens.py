@@ -28,13 +28,34 @@ def tokenise(line: str, words: Words, known: Known | None) -> list[Token]:
     tokens.extend(_speech(lowered, at, len(line), words))
     tokens = numbers_meant(tokens, words, known)
     if known:
-        tokens = respell(initials(tokens, words, known), words, known)
+        tokens = _values_heard(respell(initials(tokens, words, known), words, known), words, known)
     if any("fuse" in words.usual(token.text) for token in tokens if token.kind == "word"):
         tokens = _fuse_marks(tokens)
     tokens = figures(_phrases(tokens, words), known)
     if known:
         tokens = _as_described(tokens, words, known)
+    tokens = _without_weather(tokens, known)
     return _machines(tokens, words, known) if known else tokens
+
+
+def _values_heard(tokens: list[Token], words: Words, known: Known) -> list[Token]:
+    """Words heard for a value that what is asked for has here: "jug blew", "hinge lower write"."""
+    said = [token.text for token in tokens if token.kind == "word"]
+    for token in tokens:
+        meant = " ".join(words.heard.get(token.text, ())) if token.kind == "word" else ""
+        if meant in words.values and known.states([words.values[meant]], said):
+            token.text = meant
+    return tokens
+
+
+def _without_weather(tokens: list[Token], known: Known | None) -> list[Token]:
+    """Degrees tell a part only where what is asked for is told apart by them: "it is 12 degrees in there"."""
+    said = [token.text for token in tokens if token.kind == "word"]
+    for token in tokens:
+        warm = any(kind == "degrees" for kind, _ in token.facts)
+        if warm and not (known and known.measures("degrees", said)):
+            token.kind, token.facts = "filler", ()
+    return tokens
 
 
 def _as_described(tokens: list[Token], words: Words, known: Known) -> list[Token]:

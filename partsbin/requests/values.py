@@ -7,7 +7,7 @@ from dataclasses import replace
 from partsbin.requests.amounts import pieces
 from partsbin.requests.base_units import is_run
 from partsbin.requests.measures import Value, agreement, spoken, thread_diameter
-from partsbin.requests.query import TWINS, Query
+from partsbin.requests.query import BY_NAME, TWINS, Query
 from partsbin.requests.ranges import covers
 from partsbin.requests.scored import Scored
 from partsbin.requests.spelling import kin
@@ -32,7 +32,9 @@ def compare_values(query: Query, scored: Scored) -> None:
             one, has = _end_of(one, spans), spans
         if not has:
             loose = isinstance(one.value, float) and (
-                one.value in scored.view.figures or _counts(one.kind, one.value, scored.view)
+                one.value in scored.view.figures
+                or _counts(one.kind, one.value, scored.view)
+                or (one.kind == "mm" and f"{one.value:g}" in _sides(scored.view))
             )
             agrees, silent = (agrees + 0.8, silent) if loose else (agrees, silent + 1)
             if not loose:
@@ -48,7 +50,8 @@ def compare_values(query: Query, scored: Scored) -> None:
             wanted, found = spoken(one.kind, one.value), " or ".join(sorted(spoken(one.kind, value) for value in has))
             scored.contradictions.append(f"asked {wanted}, this is {found}")
     scored.features.update(agrees=min(agrees, 4.0), contradicts=contradicts, silent=min(silent, 3.0))
-    if unstated and not query.hits:
+    called = [hit.how for hit in query.hits.values()]
+    if (unstated and not called) or (silent and called == [BY_NAME]):
         scored.features["unstated"] = 1.0
     _compare_unwanted(query, scored)
 
@@ -110,13 +113,18 @@ def _counts(kind: str, value: float, view: View) -> bool:
     return kind in _COUNTED and any(value in view.attributes.get(other, ()) for other in _COUNTED)
 
 
+def _sides(view: View) -> set[str]:
+    """The figures of an item's size: 150 and 3.6 of "150x3.6"."""
+    return {part for value in view.attributes.get("size", ()) for part in str(value).split("x")}
+
+
 def compare_figures(query: Query, scored: Scored) -> None:
     """Note which loose figures the item has somewhere, and which not."""
     view = scored.view
     if not query.figures:
         return
     numeric = [value for values in view.attributes.values() for value in values if isinstance(value, float)]
-    sizes = {part for value in view.attributes.get("size", ()) for part in str(value).split("x")}
+    sizes = _sides(view)
     good = bad = 0.0
     for number in query.figures:
         if _has_figure(view, number, numeric) or f"{number:g}" in sizes or _in_fits(view, number):

@@ -125,3 +125,24 @@ def test_texts_of_figures_get_lines(index: Index, said: str) -> None:
 
 def test_why_names_a_number_once(index: Index) -> None:
     assert only(index, "kx 1001").candidates[0].why == "matches part number"
+
+
+def test_a_learned_plural_hides_no_other_size():
+    sizes = (4, 6, 8)
+    index = Index(
+        [
+            CatalogueItem(n, f"C-{n}0", f"WIDGET {n}MM", learned=(("widgets", 1),) if n == sizes[1] else ())
+            for n in sizes
+        ]
+    )
+    (bare,) = answer_text(index, "6 widgets")
+    assert (bare.status, bare.candidates[0].part_number) == ("ask", "C-60")
+    (sized,) = answer_text(index, "6 widgets 8mm")
+    assert (sized.status, sized.candidates[0].part_number, sized.quantity) == ("sure", "C-80", 6)
+
+
+def test_a_name_with_a_value_the_item_does_not_state_is_asked_about():
+    index = Index([CatalogueItem(1, "K-1", "SEAL KIT", learned=(("wobbly bits", 2),)), CatalogueItem(2, "K-2", "PUMP")])
+    (plain,) = answer_text(index, "wobbly bits")
+    (stated,) = answer_text(index, "wobbly bits 24v")
+    assert [plain.status, stated.status] == ["sure", "ask"]
