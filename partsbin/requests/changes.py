@@ -25,7 +25,7 @@ _CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
 _BETTER = 2.5
-_INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant")
+_INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that")
 
 
 class Changes:

@@ -23,7 +23,8 @@ _MONTH = r"(?:Jan|Feb|March|Mar|April|Apr|May|June|July|Aug|Sept?|Oct|Nov|Dec)(?
 # "Deliver to: Harbour House": a labelled line says where and who.
 _LABELLED = re.compile(
     r"^\s*(?:deliver(?:y)?(?: to| address)?|ship to|send to|address|attn|attention|contact|"
-    r"invoice to|collect from)\s*:.*$",
+    r"invoice to|collect from|technician|engineer|requested by|requester|ordered by|signed|date|dept|department|"
+    r"tel|telephone|phone|mobile|e-?mail|account|cost cent(?:re|er)|reason|priority)\s*:.*$",
     re.IGNORECASE,
 )
 _OTHERS = (
@@ -33,6 +34,7 @@ _OTHERS = (
     ),
     re.compile(r"(?<![\w/.-])(?:[0-3]?\d[/.][01]?\d[/.](?:20)?\d\d|20\d\d-[01]\d-[0-3]\d)(?![\w/.-])"),
     re.compile(rf"\b\d{{1,2}}(?:st|nd|rd|th)? (?:of )?{_MONTH}(?:,? 20\d\d\b)?"),
+    re.compile(r"[£$€] ?\d[\d.,]*\d|[£$€] ?\d"),
     re.compile(r"\(?\b(?:ext|extn|extension)[.:]? ?\d{2,5}\b\)?", re.IGNORECASE),
     re.compile(r"\b(?:from )?\d{1,2}(?:[.:]\d\d)? ?(?:am|pm)? (?:till?|until) \d{1,2}(?:[.:]\d\d)?\b", re.IGNORECASE),
     re.compile(r"\b(?:gate|door|access|alarm|entry) (?:code|pin)\b\W{1,3}\d{3,6}\b", re.IGNORECASE),

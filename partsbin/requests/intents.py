@@ -14,7 +14,8 @@ _LEAD = (
 # What takes a thing back by itself, and what does so only before "the", "that", "my" …: a drop sensor is a thing.
 _DROPS_ANY = (
     r"cancel|scrap|scrub|skip|forget(?: about)?|ignore|omit|delete|remove|never ?mind|leave (?:out|off)|"
-    r"hold off(?: on)?|take (?:out|off)|strike out|knock off|don'?t bother with"
+    r"hold off(?: on)?|hold(?= (?:the|that|those|these|it|them|my)\b.*\bfor (?:now|the moment))|"
+    r"take (?:out|off)|strike out|knock off|don'?t bother with"
 )
 _DROPS_POINTED = r"scratch|drop|leave|lose|ditch|bin|strike"
 _POINTED = (
@@ -46,7 +47,7 @@ _REFUSES = re.compile(
 _NOT_NEEDED = re.compile(
     r"\b(?:not needed|no longer needed|not required|isn't needed|aren't needed|isnt needed|arent needed|not now|"
     r"(?<!never )turned up|is sorted|are sorted|all sorted|already (?:have|got) (?:it|them|one|some|that|those)|"
-    r"can wait|"
+    r"can wait(?! (?:till?|until|for|to)\b)|"
     r"cancelled|canceled|not any ?more|don't need (?:it|them|that|those)|dont need (?:it|them|that|those)|"
     r"not wanted|(?:is |are )?(?:fine|ok)$|is fine|are fine|is ok|are ok)\b"
 )
@@ -72,7 +73,7 @@ _STORY = re.compile(
     r"broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
     r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips|dripping|leaked|has|had|fitted|"
-    r"replaced|swapped|"
+    r"replaced|swapped|changed|there'?s|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
     r"\w+'s (?:(?:just|all|now|been|also) )?(?:\w+ed|gone|off|shot)|"
     r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
@@ -121,7 +122,8 @@ def promises(text: str) -> bool:
 
 _DONE = re.compile(
     r"^\W*(?:(?:i|we)(?:'ve)? |already )*"
-    r"(?:tried|used|fitted|replaced|swapped|changed|found|took|checked|cleaned|tested)\b"
+    r"(?:(?:tried|used|fitted|replaced|swapped|changed|found|took|checked|cleaned|tested)\b|"
+    r"(?:had|got|ordered|bought)\b.*\b(?:last (?:week|month|time|year)|(?:off|from) you|yesterday)\b)"
 )
 
 
@@ -130,7 +132,10 @@ def reports(text: str) -> bool:
     return bool(_DONE.match(text.lower()))
 
 
-_MENDED = re.compile(r"(?:(?:i|we)(?:'ve)? |have |already )*(?:fitted|replaced|swapped|changed|cleaned|tested)\b")
+_MENDED = re.compile(
+    r"(?:(?:i|we)(?:'ve)? |have |already )*(?:fitted|replaced|swapped|changed|cleaned|checked|tested) "
+    r"(?:the|a|an|my|that|this|both|all|one|two|three|four|\d+)\b"
+)
 
 
 def mended(segment: Segment) -> bool:
@@ -184,9 +189,10 @@ def is_story(text: str, asks: bool) -> bool:
 # "Thanks for the keypad", "got the modem today", "whip aerial still to come?": about things already asked for.
 _NEWS = re.compile(
     r"^\W*(?:many )?(?:thanks|thank you|ta|cheers) for\b|^\W*(?:i |we )?(?:got|received|had) (?:the|your|my|our)\b|"
-    r"\b(?:still to come|on back ?-?order|any news (?:on|of|about)|eta|(?:has|have) (?:arrived|turned up|landed))\b|"
+    r"\b(?:still to come|no sign of|(?:still )?waiting (?:for|on)|on back ?-?order|any news (?:on|of|about)|eta|(?:has|have) (?:arrived|turned up|landed))\b|"
+    r"^\W*(?:van |current )?stock ?(?:check|count|take|levels?|on hand)\b[^:]*:|"
     r"\b(?:is|are) (?:fine|ok|okay|all right)\W*$|\b(?:came|arrived) (?:today|yesterday|this \w+)\b|"
-    r"^\W*where(?:'s| is| are) (?:my|the|our)\b",
+    r"^\W*where(?:'s| is| are) (?:my|the|our)\b|^\W*you(?:'ve| have)? (?:sent|gave|delivered|supplied|shipped|charged)\b",
     re.IGNORECASE,
 )
 
@@ -198,9 +204,9 @@ def is_news(text: str) -> bool:
 
 
 _RETURNED = re.compile(
-    r"\b(?:returning|bringing back|(?:send|post|bring|giv)(?:ing)? (?:[\w-]+ ){0,6}back\b|"
+    r"\b(?:returning|(?:send|post|bring|giv)(?:ing)? [^.?!]{0,60}\bback\b|"
     r"on (?:its|their|the) way back|"
-    r"came last time|wrong (?:one|part)s? (?:came|sent|arrived))\b",
+    r"came last time|wrong [^.?!]{0,60}(?:came|sent|arrived|delivered|received))\b",
     re.IGNORECASE,
 )
 

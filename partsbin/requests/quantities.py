@@ -122,7 +122,8 @@ def _range(tokens: list[Token], position: int, _: Words) -> Found:
         and is_number(tokens, position + 2)
     ):
         low, high = tokens[position].count, tokens[position + 2].count
-        if low < high <= 2 * low + 2 and high <= 12:
+        alike = text_at(tokens, position + 1) != "-" or tokens[position].spelt == tokens[position + 2].spelt
+        if alike and low < high <= 2 * low + 2 and high <= 12:
             return counted(tokens, position, 3, 0, kind="vague")
     return None
 
@@ -292,7 +293,27 @@ def _more_than(tokens: list[Token], position: int, _: Words) -> Found:
     return Token("more than", tokens[position].start, tokens[position + 2].end, "filler"), 3
 
 
+def _occasion(tokens: list[Token], position: int, _: Words) -> Found:
+    """For "two callouts this afternoon": no things are counted."""
+    if not is_number(tokens, position) or text_at(tokens, position + 1) not in _OCCASIONS:
+        return None
+    return Token("occasions", tokens[position].start, tokens[position + 1].end, "filler"), 2
+
+
+_OCCASIONS = listed("callouts calls jobs sites machines visits mins minutes hours hrs days weeks months years")
+
+
+def _verb(tokens: list[Token], position: int, _: Words) -> Found:
+    """For "please supply", "can you supply": asks for something, and is no power supply."""
+    before = tokens[position - 1] if position else None
+    asks = before is not None and (before.text in ("please", "kindly", "you", "to") or before.kind == "filler")
+    one = tokens[position]
+    return (Token(one.text, one.start, one.end, "filler"), 1) if one.text == "supply" and asks else None
+
+
 _RULES = (
+    _occasion,
+    _verb,
     _same_number,
     _more_than,
     _not_but,

@@ -64,8 +64,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         if told or (sentence.story and asking and not _answers_to(sentence, later)):
             _keep_story(sentence, book, message)
             continue
-        if sentence.story:
-            sentence.segments = [one for one in sentence.segments if not mended(one)]
+        _leave_out_what_is_done(sentence, later)
         if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):
             book.refuse(sentence.segments.pop(), sentence.text)
             if not prefers(later[0].text):
@@ -86,6 +85,16 @@ def _keep_story(sentence: Sentence, book: Book, message: Message) -> None:
         book.read(sentence.segments[:1], sentence.text, sentence.start)
     book.note(sentence.segments)
     message.unread.append(sentence.text)
+
+
+def _leave_out_what_is_done(sentence: Sentence, later: list[Sentence]) -> None:
+    """Leave what was seen to out of a story and its request: "fitted the belt, but the roller has gone"."""
+    others = [one for one in sentence.segments if not mended(one)]
+    if sentence.story or any(one.head for one in others):
+        sentence.segments = others
+    if sentence.story and later and any(one.quantity for one in later[0].segments[:1]):
+        for segment in others:
+            segment.quantity = None  # "had 3 keypads last week. Could do with 4 more"
 
 
 def _is_refused(sentence: Sentence, answer: Sentence) -> bool:

@@ -53,6 +53,8 @@ class Cutter(Looker):
                 joined = token.text if not joined or current.tokens else joined
                 current = Segment(joined=token.text)
             elif token.kind == "mark":
+                if token.text == "-" and self._opens_list(current, tokens, position):
+                    current.tokens = []
                 continue
             elif len(current.tokens) >= LONGEST or self._starts_new(current, tokens, position):
                 segments.append(current)
@@ -61,6 +63,13 @@ class Cutter(Looker):
                 current.tokens.append(token)
         segments.append(current)
         return [self.look(segment) for segment in segments if segment.tokens]
+
+    def _opens_list(self, current: Segment, tokens: list[Token], position: int) -> bool:
+        """Whether what stands before a dash only leads up to what is counted behind it: "quick one - 4 keypads"."""
+        counts = position + 1 < len(tokens) and tokens[position + 1].kind in ("number", "quantity", "vague")
+        words = [token for token in current.tokens if token.kind not in ("number", "filler")]
+        named = self.called is not None and any(self.called.tells(token) for token in words)
+        return counts and bool(words) and not named and all(token.text in self.words.noise for token in words)
 
     def _inside_and(self, tokens: list[Token], position: int) -> bool:
         """For "chip and pin", "emitter and receiver", "can and bottle": one thing said with an and."""
@@ -123,6 +132,8 @@ class Cutter(Looker):
             return True
         if token.text in ("so", "but") and self._closed(current):
             near = tokens[position + 1 : position + 4]
+            if text_at(tokens, position + 1) in ("the", "my", "our") and self._head_ahead(tokens, position + 1):
+                return True  # "fitted the belt but the roller is worn"
             return any(one.kind in ("number", "quantity", "vague") or one.text in ("just", "only") for one in near)
         if token.kind == "number" and token.count != int(token.count):
             return False

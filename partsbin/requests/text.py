@@ -50,7 +50,7 @@ _GREETING = re.compile(
 )
 # "Right, for van 5 …" opens what is said; "right lower hinge" is a hand.
 _OPENING = re.compile(
-    r"^\s*right\b(?: then)?\s*,?\s*"
+    r"^\s*(?:just )?(?:a )?quick one\s*[-:,.]|^\s*right\b(?: then)?\s*,?\s*"
     r"(?=(?:for (?:van|job|site|the)|so|then|i|we|i'm|i'd|need|(?:can|could) (?:i|we|you))\b)",
     re.IGNORECASE,
 )
