@@ -189,10 +189,12 @@ def is_story(text: str, asks: bool) -> bool:
 # "Thanks for the keypad", "got the modem today", "whip aerial still to come?": about things already asked for.
 _NEWS = re.compile(
     r"^\W*(?:many )?(?:thanks|thank you|ta|cheers) for\b|^\W*(?:i |we )?(?:got|received|had) (?:the|your|my|our)\b|"
-    r"\b(?:still to come|no sign of|(?:still )?waiting (?:for|on)|on back ?-?order|any news (?:on|of|about)|eta|(?:has|have) (?:arrived|turned up|landed))\b|"
+    r"\b(?:still to come|no sign of|(?:still )?waiting (?:for|on)|on back ?-?order|any news (?:on|of|about)|eta|"
+    r"(?:has|have) (?:arrived|turned up|landed))\b|"
     r"^\W*(?:van |current )?stock ?(?:check|count|take|levels?|on hand)\b[^:]*:|"
     r"\b(?:is|are) (?:fine|ok|okay|all right)\W*$|\b(?:came|arrived) (?:today|yesterday|this \w+)\b|"
-    r"^\W*where(?:'s| is| are) (?:my|the|our)\b|^\W*you(?:'ve| have)? (?:sent|gave|delivered|supplied|shipped|charged)\b",
+    r"^\W*where(?:'s| is| are) (?:my|the|our)\b|"
+    r"^\W*you(?:'ve| have)? (?:sent|gave|delivered|supplied|shipped|charged)\b",
     re.IGNORECASE,
 )
 

@@ -131,10 +131,7 @@ class Cutter(Looker):
         if self._turns(current, tokens, position):
             return True
         if token.text in ("so", "but") and self._closed(current):
-            near = tokens[position + 1 : position + 4]
-            if text_at(tokens, position + 1) in ("the", "my", "our") and self._head_ahead(tokens, position + 1):
-                return True  # "fitted the belt but the roller is worn"
-            return any(one.kind in ("number", "quantity", "vague") or one.text in ("just", "only") for one in near)
+            return self._turns_to(tokens, position + 1)
         if token.kind == "number" and token.count != int(token.count):
             return False
         if token.kind == "attribute" and current.tokens and current.tokens[-1].kind == "quantity":
@@ -155,6 +152,13 @@ class Cutter(Looker):
         ):
             return token.text not in _INSIDE and self._head_ahead(tokens, position - 1, near=3)
         return False
+
+    def _turns_to(self, tokens: list[Token], position: int) -> bool:
+        """Whether a "but" or "so" goes over to something else: "but just 2 belts", "but the roller is worn"."""
+        if text_at(tokens, position) in ("the", "my", "our") and self._head_ahead(tokens, position):
+            return True
+        near = tokens[position : position + 3]
+        return any(one.kind in ("number", "quantity", "vague") or one.text in ("just", "only") for one in near)
 
     def _turns(self, current: Segment, tokens: list[Token], position: int) -> bool:
         """Whether speech turns on itself here: "no wait make it three", "left not right"."""
