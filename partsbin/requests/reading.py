@@ -7,6 +7,7 @@ from itertools import takewhile
 
 from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.context import Context, mark_context
+from partsbin.requests.describe import LINKS
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
 from partsbin.requests.intents import (
@@ -29,7 +30,7 @@ from partsbin.requests.text import part
 from partsbin.requests.tokens import tokenise
 from partsbin.requests.types import AskedLine, Intent, Message
 from partsbin.requests.wordlists import listed
-from partsbin.requests.words import Words
+from partsbin.requests.words import Words, split_words
 
 
 def read_line(text: str, words: Words | None = None, index: Index | None = None) -> AskedLine:
@@ -73,10 +74,28 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
         _as_description(message, sentences, words, index)
+    if index is not None:
+        _keep_what_is_lost(message, sentences, index)
     for line in parted.signature:
         _van_in(line, words, context)
     message.van = message.van or context.van
     return message
+
+
+def _keep_what_is_lost(message: Message, sentences: list[Sentence], index: Index) -> None:
+    """Keep a sentence as unread where a word of the catalogue stands in nothing that was read from it."""
+    lines = [*message.lines, *message.cancelled]
+    read = [one.text for one in (*lines, *message.intents)] + message.unread
+    kept = set(split_words(" ".join([*read, *(word for line in lines for word in (*line.words, *line.excluded))])))
+    words = index.words
+    for sentence in sentences:
+        lost = [word for word in split_words(sentence.text) if word not in kept and word not in words.noise]
+        named = [word for word in lost if len(word) > 1 and word.isalpha() and word not in _SAYS_NO_THING]
+        if any(word not in words.values and index.knows(words.usual(word)[0]) for word in named):
+            message.unread.append(sentence.text)
+
+
+_SAYS_NO_THING = LINKS | {"and"}
 
 
 def _keep_story(sentence: Sentence, book: Book, message: Message) -> None:
