@@ -85,8 +85,9 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
 def _keep_what_is_lost(message: Message, sentences: list[Sentence], index: Index) -> None:
     """Keep a sentence as unread where a word of the catalogue stands in nothing that was read from it."""
     lines = [*message.lines, *message.cancelled]
-    read = [one.text for one in (*lines, *message.intents)] + message.unread
-    kept = set(split_words(" ".join([*read, *(word for line in lines for word in (*line.words, *line.excluded))])))
+    read = [line.text for line in lines] + [intent.text for intent in message.intents] + message.unread
+    read += [word for line in lines for word in (*line.words, *line.excluded)]
+    kept = set(split_words(" ".join(read)))
     words = index.words
     for sentence in sentences:
         lost = [word for word in split_words(sentence.text) if word not in kept and word not in words.noise]
