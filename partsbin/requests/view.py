@@ -101,7 +101,7 @@ def _noun(terms: Terms, item: CatalogueItem, described: Description) -> str:
     """
     sentence = item.description[:1].isupper() and not item.description.isupper()
     if "," not in item.description and not sentence:
-        return described.words[0] if described.words else ""
+        return next((word for word in described.words if word not in _NO_NOUNS), "")
     words = front(terms.linked(described.named) or described.words)
     telling = [word for word in words if not (word in _NO_NOUNS or _says_nothing(terms.words, word))]
     return next(reversed(telling or words), "")

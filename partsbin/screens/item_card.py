@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from partsbin.depot.catalogue import Item, item_by_id, sources_of
 from partsbin.depot.file import Depot
 from partsbin.depot.places import place_by_id
+from partsbin.depot.plain_text import counted
 from partsbin.depot.setpoints import set_points_of
 from partsbin.depot.stock import holdings_of, on_hand, on_order, promised
 from partsbin.desk.editing import field_words
@@ -56,7 +57,7 @@ def card_words(depot: Depot, item: Item) -> str:
     learned = depot.all(
         "SELECT words, times FROM item_words WHERE item_id = ? AND source = 'learned' ORDER BY times DESC", (item.id,)
     )
-    out += [f"learned: “{row['words']}” ({row['times']} times)" for row in learned]
+    out += [f"learned: “{row['words']}” (picked {counted(row['times'], 'time')})" for row in learned]
     serials = depot.all(
         "SELECT s.serial, ifnull(p.code, '') AS place FROM serials s LEFT JOIN places p ON p.id = s.place_id "
         "WHERE s.item_id = ? ORDER BY s.serial LIMIT 20",

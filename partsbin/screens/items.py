@@ -14,6 +14,7 @@ from textual.widgets import DataTable, Static
 from partsbin.depot.catalogue import Item, item_by_id, unlearn
 from partsbin.depot.file import Depot
 from partsbin.depot.places import Place, place_by_id, the_place
+from partsbin.depot.plain_text import counted
 from partsbin.depot.setpoints import set_points_of
 from partsbin.desk.editing import FIELDS, add_item, add_place_from, change_field, change_set_point, field_words, retire
 from partsbin.desk.slang import change_word
@@ -202,7 +203,7 @@ T says what a word of the trade means, for every request from now on. R retires 
         if not learned:
             self.say(f"No words were learned for {item.part_number}.")
             return
-        rows = [f"{words}  ({times} times)" for words, times in learned]
+        rows = [f"{words}  (picked {counted(times, 'time')})" for words, times in learned]
         chosen = await self.app.push_screen_wait(Pick("Forget which words?", rows))
         if chosen is not None:
             words = learned[chosen][0]
