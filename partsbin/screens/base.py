@@ -12,7 +12,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import DataTable, Footer, Static
+from textual.widgets import DataTable, Static
 
 from partsbin.depot import clock
 from partsbin.depot.file import Depot
@@ -20,6 +20,7 @@ from partsbin.depot.operators import Operator
 from partsbin.desk.today import today
 from partsbin.errors import Refused
 from partsbin.screens.entry import ScanEntry
+from partsbin.screens.key_line import KeyLine
 from partsbin.screens.typing_kept import TypingKept
 from partsbin.screens.ways import WAYS
 
@@ -97,7 +98,7 @@ class DeskScreen(TypingKept, Screen[None]):
         yield Static(self._strip(), id="ways", markup=False)
         yield from self.body()
         yield Static(id="message", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine(show_command_palette=False, compact=True)
 
     def body(self) -> ComposeResult:
         """Lay out what is the screen's own."""

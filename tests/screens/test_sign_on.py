@@ -14,7 +14,7 @@ from partsbin.screens.app import PartsbinApp
 from partsbin.screens.entry import ScanEntry
 from partsbin.screens.sign_on import SignOn
 from partsbin.screens.ways import WAYS, screen_class
-from tests.screens.driving import asked, entered, message, pressed, quiet, scanned
+from tests.screens.driving import asked, entered, message, pressed, quiet, scanned, until
 
 
 @pytest.fixture
@@ -54,9 +54,10 @@ async def test_where_a_pin_is_set_everybody_says_who_they_are(path: Path) -> Non
         await entered(pilot, "le")
         assert "PIN of LE Lee" in asked(pilot) and app.screen.query_one(ScanEntry).password
         await entered(pilot, "1111")
-        assert "not the PIN of LE" in str(app.screen.query_one(".hint").render())
+        await until(pilot, lambda: "not the PIN of LE" in str(app.screen.query_one(".hint").render()))
         await entered(pilot, "2580")
-        assert app.operator.initials == "LE" and app.screen is app.front
+        await until(pilot, lambda: app.screen is app.front)
+        assert app.operator.initials == "LE"
 
 
 async def test_a_screen_not_laid_out_yet_waits_for_its_turn(path: Path) -> None:
