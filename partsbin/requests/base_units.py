@@ -14,6 +14,7 @@ _PACKS = ("case", "box", "bag", "pack")
 _PACK_WORDS = frozenset(name for name, kind in PACKED.items() if kind in _PACKS)
 _SETS = ("pair", "set", "kit")
 _MANY, _ROUND = 1000, 50  # so many single pieces are asked for in round figures
+_LARGE = 40  # singles in a pack; of these nobody orders half as many packs
 _SHORTEST_RUN = 500.0  # mm; shorter figures beside what is sold by length are its bore or width
 _BY_LENGTH = re.compile(r"\b(?:by the|per) (metre|meter|m|mtr|foot|ft)\b", re.IGNORECASE)
 _PAIR = re.compile(r"\bpair\b", re.IGNORECASE)
@@ -51,9 +52,14 @@ def _in_packs(line: AskedLine, item: CatalogueItem) -> int | None:
     """How many of what is kept in packs: packs unless singles are spoken of ("96 cans", "2 cases and 6 cans")."""
     if not line.quantity or line.unit.startswith("half "):
         return None
-    if line.unit == "each" and _SINGLY.search(line.text):
+    if line.unit == "each" and (_SINGLY.search(line.text) or _beyond_packs(line.quantity, item)):
         return _whole(line.quantity / item.pack_size)
     return line.quantity + line.loose // item.pack_size if line.loose % item.pack_size == 0 else None
+
+
+def _beyond_packs(count: int, item: CatalogueItem) -> bool:
+    """Whether so many can hardly be packs: 500 cups of sleeves of 50, 50 ties of packs of 100."""
+    return item.pack_size >= _LARGE and 2 * count >= item.pack_size
 
 
 def kept_in_packs(item: CatalogueItem) -> bool:
@@ -128,7 +134,7 @@ def cases_or_singly(line: AskedLine, item: CatalogueItem) -> str:
     count = line.quantity or 0
     if not line.quantity_stated or line.unit != "each":
         return ""
-    if kept_in_packs(item) and count >= item.pack_size and not _SINGLY.search(line.text):
+    if kept_in_packs(item) and 2 * count >= item.pack_size and not _SINGLY.search(line.text):
         return f"{count} × {item.unit} of {item.pack_size}, or {count} single?"
     if not 0 < count < item.pack_size or not sold_in_cases(item):
         return ""

@@ -37,9 +37,9 @@ class Called:
     def is_said(self, segment: Segment) -> bool:
         """Whether a stretch is meant as a thing: counted, with an article, or without a word besides."""
         own = [token.text for token in front(uncounted(segment)) if token.kind == "word"]
-        counted = segment.quantity or (segment.each and any(singular(word) != word for word in own))
+        each = segment.each and (segment.tokens[0] is segment.each or any(singular(word) != word for word in own))
         besides = [word for word in own if word in self._looker.words.noise]
-        return bool(counted or {"a", "an", "another"} & set(own)) or not besides
+        return bool(segment.quantity or each or {"a", "an", "another"} & set(own)) or not besides
 
     def speaks_of_thing(self, segment: Segment) -> bool:
         """Whether a stretch of a story names an item, whatever is told of it: "the spout brush has gone limp"."""

@@ -6,12 +6,13 @@ import re
 from collections.abc import Iterable
 from itertools import pairwise
 
-from partsbin.requests.describe import families
+from partsbin.requests.describe import LINKS, families
 from partsbin.requests.index import Index
 from partsbin.requests.meaning import spelling
 from partsbin.requests.measures import Stated, Value
 from partsbin.requests.numbers import Hit
-from partsbin.requests.terms import attribute_term
+from partsbin.requests.packs import HOLDS
+from partsbin.requests.terms import attribute_term, unit_term
 from partsbin.requests.words import split_words
 
 
@@ -49,7 +50,26 @@ class Catalogue:
     def has_figure(self, figure: float, said: Iterable[str]) -> bool:
         """Whether an item named by some of the words states this figure, in whatever unit."""
         words = list(said)
-        return any(self.states(((kind, figure),), words) for kind in ("figure", *self._index.terms.value_terms))
+        values = [("cell", f"{front}{figure:g}") for front in ("CR", "BR", "LR")]
+        values += [(kind, figure) for kind in ("figure", *self._index.terms.value_terms)]
+        return any(self.states((value,), words) for value in values)
+
+    def kept_in(self, unit: str, said: Iterable[str], *, of: bool) -> bool:
+        """Whether what is called by all the words said, or behind an ``of`` by one of them, is kept in this unit.
+
+        What has no such word is as well counted in drums or tubs where nothing is called both.
+        """
+        index = self._index
+        words = [word for word in said if word not in index.words.noise and word not in LINKS]
+        terms = [one for word in words for one in index.words.usual(word) if index.knows(one)]
+        kept = unit_term(unit)
+        if not terms:
+            return False
+        if index.knows(kept) and (
+            index.shared([*terms, kept]) or (of and any(index.shared([one, kept]) for one in terms))
+        ):
+            return True
+        return unit in HOLDS and index.shared(terms) and not index.shared([*terms, *index.words.usual(unit)])
 
     def measures(self, kind: str, said: Iterable[str]) -> bool:
         """Whether some item called one of the words states this kind of value."""

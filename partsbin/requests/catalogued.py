@@ -9,8 +9,9 @@ from dataclasses import replace
 from partsbin.requests.countables import THINGS
 from partsbin.requests.measures import Stated
 from partsbin.requests.packs import COUNTED
-from partsbin.requests.token import Known, Token, breath, text_at
+from partsbin.requests.token import Known, Token, breath, counted, is_number, text_at
 from partsbin.requests.units import UNITS
+from partsbin.requests.words import singular
 
 _TIMES = ("x", "by", "times", "lamp")
 _TO = ("-", "to")
@@ -28,6 +29,8 @@ def as_catalogued(tokens: list[Token], known: Known) -> list[Token]:
     position = 0
     while position < len(tokens):
         found = _found(tokens, position, known) if tokens[position].kind in ("number", "attribute") else None
+        if found is None and position + 1 < len(tokens):
+            found = _measure(tokens, position, known)
         out.extend(found[0] if found else [tokens[position]])
         position += found[1] if found else 1
     return out
@@ -45,6 +48,23 @@ def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token
         first, last = tokens[position], tokens[position + taken - 1]
         return [Token(first.text, first.start, last.end, "vague")], taken
     return (_worn(tokens[position], said, known), 1) if said and _may_be_worn(tokens[position]) else None
+
+
+def _measure(tokens: list[Token], position: int, known: Known) -> tuple[list[Token], int] | None:
+    """So many of what the catalogue keeps a thing in: "12 bundles of straws", "straws, 12 bundles"."""
+    first = tokens[position]
+    at = position + 1 + (text_at(tokens, position + 1) == "x")
+    unit = singular(text_at(tokens, at))
+    one = first.text in ("a", "an")
+    if unit in COUNTED or len(unit) < 3 or tokens[at].kind != "word" or not (one or is_number(tokens, position)):
+        return None
+    of = text_at(tokens, at + 1) == "of"
+    said = [word for word in _words(breath(tokens, position)) if word not in ("x", "of", tokens[at].text)]
+    if not known.kept_in(unit, said, of=of):
+        return None
+    return [
+        counted(tokens, position, at - position + 1 + of, 1 if one else first.count, unit)[0]
+    ], at - position + 1 + of
 
 
 def _taken(tokens: list[Token], facts: tuple[Stated, ...]) -> list[Token]:
@@ -110,13 +130,30 @@ def _both_stated(first: Token, other: Token) -> Iterator[tuple[Stated, ...]]:
 
 
 def _is_size(tokens: list[Token], position: int, known: Known) -> bool:
-    """Whether a figure behind a word and before a count is a size: the 600 of "cables 600 x 3"."""
-    before, behind = tokens[:position][-1:], tokens[position + 1 : position + 4]
-    if [one.kind for one in (*before, tokens[position], *behind[:2])] != ["word", "number", "word", "number"]:
+    """Whether a figure is a size, for something else counts: the 600 of "cables 600 x 3", both of "120 and 180"."""
+    figure = tokens[position]
+    if figure.kind != "number" or figure.count <= _FEW:
         return False
-    if behind[0].text != "x" or (len(behind) > 2 and behind[2].kind != "mark"):
-        return False
-    return known.has_figure(tokens[position].count, _near(tokens, position, known))
+    behind = position > 0 and tokens[position - 1].kind == "word" and _counts_beside(tokens, position)
+    return (behind or _is_listed(tokens, position)) and known.has_figure(figure.count, _near(tokens, position, known))
+
+
+def _counts_beside(tokens: list[Token], position: int) -> bool:
+    """Whether something else says how many in the same breath."""
+    near = [token for token in breath(tokens, position) if token is not tokens[position]]
+    return any(token.kind == "number" or re.fullmatch(r"x\d+|\d+(?:x|off|ea|pcs?)", token.text) for token in near)
+
+
+def _is_listed(tokens: list[Token], position: int) -> bool:
+    """Whether another large figure stands beside, an "and" between them."""
+    for step in (-1, 1):
+        other = position + 2 * step
+        if text_at(tokens, position + step) in _AND and 0 <= other < len(tokens) and tokens[other].count > _FEW:
+            return True
+    return False
+
+
+_AND = ("and", "&", "or", ",")
 
 
 def _uncountable(tokens: list[Token], position: int, known: Known) -> int:

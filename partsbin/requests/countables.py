@@ -11,7 +11,7 @@ from partsbin.requests.wordlists import listed
 THINGS = listed(
     """
     characters character digits digit chars char tubes tube keys key pins pin ways way poles pole lanes lane ln
-    columns column col coils wire pack packs selections selection select positions position pos
+    columns column col coils wire pack packs pk selections selection select positions position pos
     """
 )
 
@@ -79,7 +79,7 @@ def is_count(text: str) -> bool:
     if not match or match[3] not in THINGS or match[2]:
         return False
     count = figure(match[1])
-    if match[3] in ("pack", "packs"):
+    if match[3] in ("pack", "packs", "pk"):
         return count not in PACK_SIZES or match[3] == "packs"
     if match[3] == "key" and count > _MOST_KEYS:
         return True  # a key's own number

@@ -15,6 +15,9 @@ _ASKING = listed(
 )
 
 
+_POLITE = ("please", "pls", "thanks", "mate")
+
+
 # Words that dictation writes for a number.
 SOUNDS_LIKE = {
     "to": "two", "too": "two", "tow": "two", "for": "four", "fore": "four", "ate": "eight", "won": "one",
@@ -54,6 +57,8 @@ def plural_ahead(tokens: list[Token], position: int, words: Words) -> bool:
 def opens(tokens: list[Token], position: int) -> bool:
     """Whether a request may open here: at the start, behind a mark or a word of asking."""
     before = tokens[position - 1] if position else None
+    if before is not None and before.text in ("me", "us"):
+        return opens(tokens, position - 1)
     return before is None or before.kind in ("mark", "filler") or before.text in _ASKING
 
 
@@ -63,7 +68,8 @@ def heard(tokens: list[Token], position: int, words: Words) -> Found:
     if text not in _HEARD or tokens[position].kind != "word":
         return None
     after = text_at(tokens, position + 1)
-    if position and position + 1 == len(tokens) and tokens[position - 1].kind == "word":
+    last = all(token.text in _POLITE for token in tokens[position + 1 :])
+    if position and last and tokens[position - 1].kind == "word":
         counted_before = any(token.kind in ("number", "quantity", "vague", "each") for token in tokens[:position])
         ends = _HEARD[text] > 1 and not counted_before and plural_head(tokens[position - 1].text, words)
         return counted(tokens, position, 1, _HEARD[text]) if ends else None

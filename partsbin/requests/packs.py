@@ -14,7 +14,8 @@ PACKED = {
     "cartons": "case", "slab": "case",
     "slabs": "case", "box": "box", "boxes": "box", "bx": "box", "bag": "bag", "bags": "bag", "pack": "pack",
     "packs": "pack", "packet": "pack",
-    "packets": "pack", "pk": "pack", "pkt": "pack", "pair": "pair", "pairs": "pair", "pr": "pair", "prs": "pair",
+    "packets": "pack", "pk": "pack", "pks": "pack", "pkt": "pack", "pkts": "pack",
+    "pair": "pair", "pairs": "pair", "pr": "pair", "prs": "pair",
     "set": "set", "sets": "set",
     "roll": "roll", "rolls": "roll", "reel": "roll", "reels": "roll", "tray": "case", "trays": "case",
 }  # fmt: skip
@@ -26,6 +27,7 @@ _TIMES = {"dozen": 12, "doz": 12, "dozens": 12, "dz": 12, "couple": 2, "cpl": 2,
 # What things come in besides: the item says of how many ("sleeve of 50").
 COMES_IN = listed("sheet tub jar tin bottle card strip sleeve tube pot outer drum sachet")
 _HELD_IN = COMES_IN - {"bottle", "card", "strip"}
+HOLDS = listed("drum tub tin jar bucket pail sack keg pot sachet carton canister")
 COUNTED = PACKED.keys() | _TIMES.keys()
 _BARE = listed("case cs box bx bag crate carton slab roll")
 

@@ -35,7 +35,7 @@ def paired(segment: Segment, looker: Looker, called: Called, *, handed: bool) ->
 
 def only_hands(segment: Segment) -> bool:
     """Whether a segment says "both hands", or how many for each, and nothing else."""
-    said = [token for token in segment.tokens if token.kind not in ("number", "quantity")]
+    said = [token for token in segment.tokens if token.kind not in ("number", "quantity") and token.text != "please"]
     return bool(_HANDS.fullmatch(_spelt(said)[0].strip()))
 
 

@@ -138,7 +138,7 @@ def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
     few = is_number(tokens, position + 1) and tokens[position + 1].count <= _A_COUPLE + 1
     if said[0] == "or" and few and before & {"a", "an", "couple"} and not any(one.kind == "word" for one in behind):
         return counted(tokens, position, 2, 0, kind="vague")
-    if said[:2] == ["as", "many"]:
+    if said == ["as", "many"] or (said[0] == "minus" and is_number(tokens, position + 1)):
         return counted(tokens, position, 2, 0, kind="vague")
     if said[0] in ("all", "any", "whatever") and said[1] not in ("right", "of"):
         rest = [token.text for token in tokens[position + 1 :]]
@@ -148,7 +148,7 @@ def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 _A_COUPLE = 2
-_LEFT_OPEN = listed("or as all any whatever")
+_LEFT_OPEN = listed("or as all any whatever minus")
 _TO_HAND = ("you have", "you got", "you can", "we have", "we got")
 
 
@@ -185,6 +185,8 @@ def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
 
 def _each(tokens: list[Token], position: int, _: Words) -> Found:
     """2 of each, one each of, one of both, two cases each, x2 each."""
+    if tokens[position].text == "x" and is_number(tokens, position + 1) and (found := _each(tokens, position + 1, _)):
+        return found[0], found[1] + 1
     first = tokens[position]
     times = re.fullmatch(r"x?(\d{1,3})x?", first.text) if first.kind in ("word", "attribute") else None
     if times or is_number(tokens, position):

@@ -176,6 +176,7 @@ def _abbreviates(before: list[Token], stop: Token, line: str) -> bool:
     rest = line[stop.end :].strip()
     if rest and re.fullmatch(r"\d+(?:nos?|pcs?|ea|off)", before[-1].text):
         return True
-    if not rest or before[-1].text not in _SHORT:
+    short = before[-1].text.rpartition(" ")[2]  # "part no." too
+    if not rest or short not in _SHORT:
         return False
-    return before[-1].text in _TITLES or not (rest[0].isupper() and rest[1:2].islower())
+    return short in _TITLES or not (rest[0].isupper() and rest[1:2].islower())

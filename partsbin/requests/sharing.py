@@ -130,6 +130,7 @@ class Sharer:
             return  # "boiler, gasket and probe"
         if len(kinds) > 1 and apart and _totals(head, [one for one, _ in kinds]):
             for place, (kind, _) in enumerate(kinds, noun + 1):
+                kind.each = kind.each or (None if kind.quantity or kind.vague else head.each)
                 out[place] = self._made(kind, shared)
             _settle(out, noun + 1, noun + len(kinds))
             head.tokens = []
@@ -237,7 +238,8 @@ class Sharer:
         if last is None:
             return True
         article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
-        parted = segment.joined in _AND or segment.quantity is not None or article
+        listed = any(one.each for one in before)  # "2 each of elbow, tee and lock"
+        parted = segment.joined in _AND or segment.quantity is not None or article or listed
         return parted and not self._called.come_together(uncounted(last), own)
 
 
@@ -270,4 +272,5 @@ def _settle(out: list[Segment], first: int, last: int) -> None:
             if one.quantity and one.quantity.unit == "pair" and len(run) == 2:
                 one.quantity = replace(one.quantity, unit="each")  # "2 pairs, left and right"
     if not counted and behind is not None and behind.quantity and not uncounted(behind):
-        behind.each = replace(behind.quantity, kind="each")
+        pair = behind.quantity.unit == "pair" and len(run) == 2
+        behind.each = replace(behind.quantity, kind="each", unit="each" if pair else behind.quantity.unit)

@@ -39,6 +39,8 @@ class Terms:
         terms = self._described(item) if item.aliases or item.learned else self._plainly(item)
         if any(term.startswith("=ml:") for term in terms) and (count := packed(item)):
             terms.add(self._value_term("pack", count))
+        if item.unit != "each":
+            terms.add(unit_term(item.unit))
         for name in item.fits:
             terms.add("@" + name)
         for part in segments(item.part_number):
@@ -221,6 +223,11 @@ def called(item: CatalogueItem) -> Iterator[str]:
 def attribute_term(kind: str, value: Value) -> str:
     """The index term of an attribute value."""
     return f"={kind}:{value:g}" if isinstance(value, float) else f"={kind}:{value}"
+
+
+def unit_term(unit: str) -> str:
+    """The index term of what items are kept in: a sleeve, a jar, a roll."""
+    return "~" + unit.lower()
 
 
 def split_usual(words: Words, text: str) -> list[str]:

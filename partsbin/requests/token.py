@@ -74,6 +74,9 @@ class Known(Protocol):
     def measures(self, kind: str, said: Iterable[str]) -> bool:
         """Whether some item called one of the words said states this kind of value."""
 
+    def kept_in(self, unit: str, said: Iterable[str], *, of: bool) -> bool:
+        """Whether what is called by the words said is counted in this unit; behind an ``of`` one of them is enough."""
+
     def sounding(self, said: str) -> str:
         """The stocked word that words run together sound like, or empty."""
 
