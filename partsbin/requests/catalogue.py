@@ -50,7 +50,7 @@ class Catalogue:
     def has_figure(self, figure: float, said: Iterable[str]) -> bool:
         """Whether an item named by some of the words states this figure, in whatever unit."""
         words = list(said)
-        values = [("cell", f"{front}{figure:g}") for front in ("CR", "BR", "LR")]
+        values: list[Stated] = [("cell", f"{front}{figure:g}") for front in ("CR", "BR", "LR")]
         values += [(kind, figure) for kind in ("figure", *self._index.terms.value_terms)]
         return any(self.states((value,), words) for value in values)
 

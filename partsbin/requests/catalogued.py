@@ -37,6 +37,9 @@ def as_catalogued(tokens: list[Token], known: Known) -> list[Token]:
 
 
 def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token], int] | None:
+    plain = tokens[position].kind == "attribute" and text_at(tokens, position + 1) not in (*_TIMES, *_TO)
+    if plain and not _may_be_worn(tokens[position]):
+        return None
     readings = [*_sides(tokens, position), *_ends(tokens, position), *_lettered(tokens, position)]
     said = _near(tokens, position, known) if readings or _may_be_worn(tokens[position]) else []
     for facts, taken in readings:
