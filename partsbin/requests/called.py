@@ -81,6 +81,16 @@ class Called:
         views = [self._index.view(place) for place in sorted(self.places(tokens))[:_ENOUGH]]
         return any(view.words - view.plain <= said for view in views)
 
+    def names(self, tokens: list[Token]) -> bool:
+        """Whether some item is called by all this, and what it is was said."""
+        telling = [token.text for token in self.telling(front(tokens))]
+        little = self._looker.words.noise
+        places = self.places(tokens)
+        if not places or (not little.issuperset(telling) and self.is_thing(tokens)):
+            return bool(places)
+        said = self._terms(telling)
+        return any(self._index.view(place).noun in said for place in sorted(places)[:_ENOUGH])
+
     def is_thing(self, tokens: Iterable[Token]) -> bool:
         """Whether the last telling word is a thing by itself: a plural, or what some item is called, or all end in."""
         telling = self.telling(front(tokens))

@@ -15,9 +15,9 @@ from partsbin.requests.token import Token, text_at
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
-_BREAKS = listed(", ; + & : = ( ) [ ]") | {"\n"}
-_JOINS = frozenset(("and", "plus", "also", "then", "&", "+"))
-_INSIDE = listed("with w for on in of at to as is like from has into onto by behind without that")
+BREAKS = listed(", ; + & : = ( ) [ ]") | {"\n"}
+JOINS = frozenset(("and", "plus", "also", "then", "&", "+"))
+INSIDE = listed("with w for on in of at to as is like from has into onto by behind without that")
 _JOINERS = frozenset(["join", "joins", "joining", "connects", "between", "links", "couples"])
 _TURNING = listed("no wait actually sorry oh hang on correction oops er um")
 _HELPERS = listed(
@@ -44,7 +44,7 @@ class Cutter(Looker):
         current = Segment()
         joined = ""
         for position, token in enumerate(tokens):
-            breaks = (token.kind == "mark" and token.text in _BREAKS) or (token.kind == "word" and token.text in _JOINS)
+            breaks = (token.kind == "mark" and token.text in BREAKS) or (token.kind == "word" and token.text in JOINS)
             if breaks:
                 if token.text in ("and", "&") and self._inside_and(tokens, position):
                     current.tokens.append(token)
@@ -142,7 +142,7 @@ class Cutter(Looker):
             return "code" in kinds or (
                 "quantity" in kinds and self._named(current.tokens) and current.tokens[-1].kind == "quantity"
             )
-        if token.text in ("a", "an", "another") and before not in _INSIDE and self._closed(current):
+        if token.text in ("a", "an", "another") and before not in INSIDE and self._closed(current):
             return self._head_ahead(tokens, position)
         if (
             token.kind == "word"
@@ -150,7 +150,7 @@ class Cutter(Looker):
             and current.tokens[-1].kind == "quantity"
             and self._named(current.tokens[:-1])
         ):
-            return token.text not in _INSIDE and self._head_ahead(tokens, position - 1, near=3)
+            return token.text not in INSIDE and self._head_ahead(tokens, position - 1, near=3)
         return False
 
     def _turns_to(self, tokens: list[Token], position: int) -> bool:
@@ -185,7 +185,7 @@ class Cutter(Looker):
     def _new_at_count(self, current: Segment, tokens: list[Token], position: int, before: str, kinds: set[str]) -> bool:
         token = tokens[position]
         counted = bool(kinds & {"quantity", "number", "vague"})
-        if before in _INSIDE and token.kind == "number" and before != "to":
+        if before in INSIDE and token.kind == "number" and before != "to":
             return False
         if "quantity" in kinds and token.kind in ("quantity", "vague"):
             return True
@@ -235,7 +235,7 @@ class Cutter(Looker):
     def _things_meet(self, current: Segment, tokens: list[Token], position: int) -> list[Token]:
         """The thing next, where what stands before is one too, by the catalogue: "one belt one tensioner"."""
         ahead = list(takewhile(lambda token: token.kind in ("word", "attribute"), tokens[position + 1 : position + 5]))
-        little = self.words.noise | _JOINS | _INSIDE
+        little = self.words.noise | JOINS | INSIDE
         ahead = list(takewhile(lambda token: token.text not in little, ahead))
         called = self.called
         return ahead if called and called.is_thing(ahead) and called.is_thing(current.tokens) else []
@@ -246,7 +246,7 @@ class Cutter(Looker):
         for token in tokens[position + 1 : position + 1 + near]:
             if token.text == "-":
                 continue
-            if token.kind in ("mark", "quantity", "number", "vague") or token.text in _JOINS or token.text in _INSIDE:
+            if token.kind in ("mark", "quantity", "number", "vague") or token.text in JOINS or token.text in INSIDE:
                 return False
             if token.kind == "code":
                 return True

@@ -14,6 +14,7 @@ from partsbin.requests.instead import settled
 from partsbin.requests.intents import asks_for, finds, is_story, marks_of, promises, reports
 from partsbin.requests.meaning import settle
 from partsbin.requests.parting import counted_behind, parted
+from partsbin.requests.pieces import pieces
 from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
@@ -80,7 +81,7 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     counted = counted_behind(quantities(settled(counted_fractions(tokens, words)), words), words.noise)
     cutter = Cutter(words, guesses(counted, words, index), index)
     if cutter.called is not None:
-        counted = parted(counted, cutter.called)
+        counted = pieces(parted(counted, cutter.called), cutter.called)
     segments = cutter.cut(counted)
     for segment in segments:
         marks_of(segment)

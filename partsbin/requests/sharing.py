@@ -232,7 +232,7 @@ class Sharer:
         if segment.head or segment.negated or segment.amends or not self._called.is_said(segment):
             return False
         own = uncounted(segment)
-        if not self._called.is_thing(own) or not self._called.places(own):
+        if not self._called.names(own):
             return False
         last = next((one for one in reversed(before) if self._called.telling(one.tokens)), None)
         if last is None:
