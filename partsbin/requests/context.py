@@ -95,7 +95,8 @@ def _value(token: Token) -> str:
 def _van(tokens: list[Token], position: int, context: Context) -> Found:
     token = tokens[position]
     match = re.fullmatch(r"van[ -]?(\w*\d+)|v(\d{1,2})", token.text)
-    if match and token.kind in ("word", "code"):
+    heads = not position and _text(tokens, 1) == ":"  # "V3: two coils" is no version
+    if match and (token.kind in ("word", "code") or heads):
         context.van = context.van or "VAN" + (match[1] or match[2]).upper()
         return _made(tokens, position, position, "van")
     if token.kind == "attribute" and token.facts == (("volts", 0.0),):

@@ -13,6 +13,7 @@ from partsbin.requests.ranges import with_ranges
 from partsbin.requests.respelling import respell
 from partsbin.requests.spoken import figures
 from partsbin.requests.token import CONTRACTED, Known, Token, text_at
+from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, singular
 
 
@@ -78,10 +79,13 @@ def _described(tokens: list[Token], place: int, words: Words, known: Known) -> b
     return bool(beside) and tokens[place + 2].kind == "word" and known.says(tokens[place].count, noun, beside)
 
 
+_NOT_OF_A_THING = listed("qty quantity van truck job order ticket wo lane site")
+
+
 def _heading(tokens: list[Token], place: int) -> bool:
     """Whether a figure ends the heading of a list that counts for itself: "Panels 400: 2 blue, 1 red"."""
     behind = tokens[place + 2 :]
-    named = place > 0 and tokens[place - 1].kind == "word" and tokens[place - 1].text not in ("qty", "quantity")
+    named = place > 0 and tokens[place - 1].kind == "word" and tokens[place - 1].text not in _NOT_OF_A_THING
     return named and text_at(tokens, place + 1) == ":" and any(one.kind == "number" for one in behind)
 
 

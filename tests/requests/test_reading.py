@@ -70,3 +70,16 @@ def test_what_cannot_be_read_is_kept() -> None:
 )  # fmt: skip
 def test_what_sounds_like_taking_back_and_is_none(said: str) -> None:
     assert [line.quantity for line in read_message(said).lines] == [2]
+
+
+@pytest.mark.parametrize(
+    ("text", "van", "job"),
+    [
+        ("van 3: two 6 mm left spacers", "VAN3", ""),
+        ("V3: 2 coil motors", "VAN3", ""),
+        ("job 4411: one door gasket", "", "4411"),
+    ],
+)
+def test_a_van_or_job_that_heads_what_is_asked(text: str, van: str, job: str) -> None:
+    message = read_message(text)
+    assert (message.van, message.job, len(message.lines)) == (van, job, 1)
