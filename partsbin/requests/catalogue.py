@@ -90,8 +90,10 @@ class Catalogue:
         """Whether some item goes by this name, and no other has its words: "clamps" is no name beside other clamps."""
         index = self._index
         named = {index.slot(item_id) for item_id in index.names.find(text)}
+        if not named:
+            return False
         usual = [one for word in split_words(text) for one in index.words.usual(word)]
-        return bool(named) and index.having(usual) <= named
+        return index.having(usual) <= named
 
     def machine(self, text: str) -> bool:
         """Whether this is a machine's whole name."""

@@ -174,6 +174,9 @@ def _words(query: Query, scored: Scored) -> None:
 def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -> tuple[float, str]:
     """How well the item has a word said, 0 to 1, and by which of its own words; ``named`` are names of its family."""
     words, best, term = scored.view.words, 0.0, ""
+    first, weight = word.alternatives[0]
+    if weight >= 1.0 and first in words:
+        return weight, first
     for alternative, weight in word.alternatives:
         if weight > best and alternative in words:
             best, term = weight, alternative

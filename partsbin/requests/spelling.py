@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 import jellyfish
 from rapidfuzz import process
@@ -22,6 +23,7 @@ def skeleton(word: str) -> str:
     return kept
 
 
+@lru_cache(maxsize=65536)
 def shortens(short: str, word: str) -> bool:
     """Whether a word of three letters and more is another cut short: its first letter, the others in order."""
     if not 3 <= len(short) < len(word) or short[0] != word[0]:
@@ -30,6 +32,7 @@ def shortens(short: str, word: str) -> bool:
     return all(sign in rest for sign in short)
 
 
+@lru_cache(maxsize=65536)
 def abbreviates(short: str, word: str) -> bool:
     """Whether a catalogue may have written a word so: its front ("SIL"), or most of its consonants ("STKR", "CL")."""
     if not 2 <= len(short) < len(word) or short[0] != word[0]:
@@ -70,6 +73,7 @@ def _stem(word: str) -> str:
     return word[:-1] if len(word) > 4 and word[-1] == word[-2] else word
 
 
+@lru_cache(maxsize=65536)
 def kin(word: str, other: str) -> bool:
     """Whether two words are forms of one: evaporator and evaporation, braked and brake."""
     return word[:4] == other[:4] and word.isalpha() and other.isalpha() and _stem(word) == _stem(other)

@@ -55,13 +55,12 @@ def look(terms: Terms, item: CatalogueItem) -> View:
     described.words = [word for word in described.words if word not in lacks]
     aliases = [frozenset(terms.linked(terms.describer.read(alias).words)) for alias in item.aliases]
     learned = [(frozenset(terms.linked(terms.describer.read(text).words)), times) for text, times in item.learned]
-    extra = set(split_usual(terms.words, f"{item.category} {item.kind}"))
     words = frozenset(described.words).union(*aliases)
     named = frozenset(part for name in item.fits for part in split_words(name))
     return View(
         item,
         tuple(described.words),
-        words | (extra & set(terms.words.family_words)) if not described.words else words,
+        words if described.words else words.union(_kind_of(terms.words, item)),
         described.attributes,
         described.figures,
         terms.families(item, described.words),
@@ -75,6 +74,11 @@ def look(terms: Terms, item: CatalogueItem) -> View:
         lacks,
         tuple((raw, usual) for raw, usual in _shorthand(terms, described.raw) if usual in described.words),
     )
+
+
+def _kind_of(words: Words, item: CatalogueItem) -> list[str]:
+    """What an item with no word in its description is, by its category and kind."""
+    return [one for one in split_usual(words, f"{item.category} {item.kind}") if one in words.family_words]
 
 
 def inherit(old: View, heir: View) -> View:
