@@ -67,10 +67,10 @@ class Changes:
         dropping = drops(segment)
         if not segment.head and words & _CONTENT:
             return True  # "that's fine" takes nothing back
-        if segment.head or self._telling(segment):
+        if segment.head or any(word not in self.words.values for word in self._telling(segment)):
             return self._take_back_thing(segment, text)
         if segment.facts or segment.figures:
-            return (dropping and self._drop_earlier(segment)) or self._exclude(segment)
+            return ((dropping or self._tells_apart(segment)) and self._drop_earlier(segment)) or self._exclude(segment)
         if words & _EVERYTHING and dropping:
             for draft in list(self.drafts):
                 self._cancel(draft)
@@ -86,6 +86,11 @@ class Changes:
             self._cancel(self.drafts[-1])
             return True
         return segment.quantity is not None
+
+    def _tells_apart(self, segment: Segment) -> bool:
+        """Whether the values said are those of one of several lines: "left and right panels, not the left"."""
+        kinds = {kind for kind, _, _ in segment.facts}
+        return sum(bool(kinds & draft.facts.keys()) for draft in self.drafts) > 1
 
     def _take_back_thing(self, segment: Segment, text: str) -> bool:
         if self._drop_earlier(segment):
@@ -155,6 +160,9 @@ class Changes:
         if set(segment.codes) & set(draft.codes):
             return 100.0
         telling = self._telling(segment)
+        if not segment.head and all(word in self.words.values for word in telling):
+            agrees = all(value in draft.facts.get(kind, ()) for kind, value, _ in segment.facts if kind not in IGNORED)
+            return 10.0 if segment.facts and agrees else _NOT_AT_ALL
         own = set(draft.words)
         if telling and all(word in own or singular(word) in own for word in telling) and not segment.facts:
             return 50.0
@@ -201,7 +209,10 @@ class Changes:
                 count_each(draft, segment.each)
                 self._wanted(draft)
             return True
-        says = (segment.head, segment.quantity, segment.facts, segment.vague, segment.figures, self._telling(segment))
+        says = (
+            segment.head, segment.quantity, segment.facts, segment.vague, segment.figures, segment.machine,
+            self._telling(segment),
+        )  # fmt: skip
         if not any(says):
             return True
         named = self._telling(segment) or segment.head
@@ -211,6 +222,8 @@ class Changes:
             found = [draft for draft in here if kinds & draft.facts.keys()][-1:] or here[-1:]
         if found:
             self._change(found[0], segment)
+            if text not in found[0].text:
+                found[0].text = f"{found[0].text}, {text}"
             self._wanted(found[0])
             return True
         if segment.head and any(phrase in said(segment) for phrase in _INSTEAD):
@@ -234,6 +247,9 @@ class Changes:
         self.drafts.append(new)
 
     def _change(self, draft: Draft, segment: Segment) -> None:
+        if segment.machine:
+            draft.machine, draft.carried = segment.machine, False
+        self._resize(draft, segment)
         for kind, value, _ in segment.facts:
             if kind not in IGNORED:
                 draft.facts[kind] = [value]
@@ -250,6 +266,20 @@ class Changes:
             count(draft, segment)
         new = self._telling(segment)
         draft.words = [*self._agreeing(draft.words, new), *(word for word in new if word not in draft.words)]
+
+    def _resize(self, draft: Draft, segment: Segment) -> None:
+        """For "clamp 12 mm … it must be the 16": a figure that another size of the thing has is that size, no count."""
+        said_so = segment.quantity
+        place = next((at for at, token in enumerate(segment.tokens) if said_so and token.start == said_so.start), 0)
+        pointed = place > 0 and segment.tokens[place - 1].text == "the"
+        if said_so is None or said_so.unit != "each" or (not pointed and (draft.stated or "make" in said(segment))):
+            return
+        for kind, values in draft.facts.items():
+            sized = any(isinstance(value, float) for value in values) and said_so.count not in values
+            if sized and self._stocked(draft.words, {**draft.facts, kind: [said_so.count]}):
+                draft.facts[kind] = [said_so.count]
+                segment.quantity = None
+                return
 
     def _agreeing(self, old: list[str], new: list[str]) -> list[str]:
         """The old words without the one that stands against the new: "evap fan", changed to "the condenser one"."""

@@ -59,8 +59,11 @@ _AMENDS = re.compile(
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
     r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|edit\b|"
     r"update\b|not \d+ but\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b|"
-    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b(?! the one\b))",
+    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b(?! the one\b)|"
+    r"(?:(?:the )?\w+ (?:says?|said|reckons?) )?(?:it|that|this|they|those) (?:must|needs? to|ha(?:s|ve) to) be\b)",
 )
+# "2 clamps 12 mm, no 16 mm": another value, and nothing that is taken back.
+_NO_BUT = re.compile(r"^(?:oh |sorry |wait )*no\b")
 # "Just the lenses", "the hinge is left": speaks of an earlier line, if there is one it fits.
 _AGAIN = re.compile(rf"{_LEAD}(?:(?:just|only) (?:the|that|those|this|these)\b|the .{{2,40}} (?:is|are|should be) )")
 _BARE_NO = re.compile(
@@ -281,6 +284,12 @@ def _does_instead(segment: Segment, text: str) -> bool:
     return segment.quantity is not None and not segment.head and text.endswith("instead")
 
 
+def _says_another_value(segment: Segment, text: str) -> bool:
+    """Whether nothing but a value stands behind a "no": "a left hatch, no right"."""
+    behind = [token for token in segment.tokens if token.text not in ("no", "oh", "sorry", "wait")]
+    return bool(_NO_BUT.match(text)) and bool(behind) and all(token.kind == "attribute" for token in behind)
+
+
 def marks_of(segment: Segment) -> None:
     """Note whether a segment takes back, changes or says again what was asked."""
     text = _plainly(segment)
@@ -289,7 +298,11 @@ def marks_of(segment: Segment) -> None:
     segment.again = bool(_AGAIN.match(text))
     if refuses(segment) and not _BARE_NO.match(text):
         segment.negated = True
-    elif (_AMENDS.match(text) and not _FORGETS.match(text)) or _does_instead(segment, text):
+    elif (
+        (_AMENDS.match(text) and not _FORGETS.match(text))
+        or _does_instead(segment, text)
+        or _says_another_value(segment, text)
+    ):
         segment.amends = True
     elif _NEGATES.match(text) or _NOT_NEEDED.search(text):
         segment.negated = True
