@@ -141,13 +141,14 @@ class Called:
             return True
         extras = self._terms([token.text for token in named])
         both = self._index.some([*terms, *extras], _ENOUGH) if terms and extras else ()
-        return any(self._in_order(place, terms[-1], extras[-1]) for place in both)
+        alone = self.spelt_out(thing)  # "CARD TERMINAL" beside "CARD TERMINAL BRACKET"
+        return any(self._in_order(place, terms[-1], extras[-1], alone=alone) for place in both)
 
-    def _in_order(self, place: int, thing: str, extra: str) -> bool:
+    def _in_order(self, place: int, thing: str, extra: str, *, alone: bool) -> bool:
         """Whether an item is the thing and says the extra behind it: "Telemetry unit, outside aerial", BOLT PIN Q7."""
         view = self._index.view(place)
         order = [word for word in view.ordered if word in (thing, extra)]
-        noun_first = "," in view.item.description or view.item.description.isupper()
+        noun_first = "," in view.item.description or (view.item.description.isupper() and not alone)
         return noun_first and order[:1] == [thing] and view.noun != extra
 
     def measures(self, thing: list[Token], extra: list[Token]) -> bool:

@@ -99,8 +99,8 @@ def _sides(tokens: list[Token], position: int) -> tuple[list[Token], list[Token]
 
 def _opens(extra: list[Token], called: Called) -> bool:
     """Whether what comes behind a comma and a "with" is counted, or a thing with an article."""
-    first = extra[0] if extra else None
-    return first is not None and (first.kind in _COUNTS or (first.text in _ARTICLES and called.is_thing(extra)))
+    counted = any(token.kind in _COUNTS for token in (*extra[:1], *extra[-1:]))
+    return counted or (bool(extra) and extra[0].text in _ARTICLES and called.is_thing(extra))
 
 
 def _are_two(thing: list[Token], extra: list[Token], called: Called) -> bool:
