@@ -39,7 +39,15 @@ _PARTS_BEHIND = {
 
 
 # Buttons are counted unless a panel of so many is asked for.
-PANEL = re.compile(r"key|kpd|pad|panel|membrane|overlay|touch|lock|barrel|cyl")
+_PANEL = r"(?:key|kpd|pad|panel|membrane|overlay|touch|lock|barrel|cyl)"
+_PANEL_NEAR = re.compile(rf"\s*(?:\w+\s+)?{_PANEL}")
+_BREAK = re.compile(r"[,;:.+&(]|\bw/|\b(?:and|with|plus)\b")
+
+
+def tells_panel(before: str, unit: str, after: str) -> bool:
+    """Whether so many keys tell what panel is meant: "12 button keypad", "keypad 12 button", not "4 key blanks"."""
+    said_before = re.search(_PANEL, _BREAK.split(before)[-1])
+    return bool(_PANEL_NEAR.match(after) or (said_before and not _part_behind(unit, after)))
 
 
 # What is sold by length: beside these "mtr" is a metre, elsewhere a motor.
@@ -52,9 +60,13 @@ def names_a_part(unit: str, after: str) -> bool:
     """Whether a unit-like word and the text behind it name a part: the figure before it then counts parts."""
     if unit in ("button", "buttons", "btn", "btns"):
         return True
-    behind = _PARTS_BEHIND.get(unit.removesuffix("s") if unit != "pos" else "position")
     if unit in ("lane", "lanes", "ln", "column", "col"):
         return counts_lane_parts(after)
+    return _part_behind(unit, after)
+
+
+def _part_behind(unit: str, after: str) -> bool:
+    behind = _PARTS_BEHIND.get(unit.removesuffix("s") if unit != "pos" else "position")
     return bool(behind and re.match(rf"\s+(?:{behind})", after))
 
 

@@ -10,6 +10,7 @@ from partsbin.requests.heard import heard, opens, plural_ahead
 from partsbin.requests.measures import figure, stated
 from partsbin.requests.packs import COMES_IN, COUNTED, PACKED, grouped, half, multiplied
 from partsbin.requests.token import Found, Token, counted, is_number, text_at
+from partsbin.requests.unsaid import no_count, number_sign, open_choice, or_so, span, vague
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
@@ -33,7 +34,7 @@ def counted_fractions(tokens: list[Token], words: Words) -> list[Token]:
 def quantities(tokens: list[Token], words: Words) -> list[Token]:
     """Turn the tokens that say how many into quantity tokens; every other token comes back as it was."""
     out: list[Token] = []
-    tokens = _open_choice(tokens)
+    tokens = _trailing(open_choice(tokens))
     position = 0
     while position < len(tokens):
         for rule in _RULES:
@@ -49,20 +50,32 @@ def quantities(tokens: list[Token], words: Words) -> list[Token]:
     return out
 
 
-def _open_choice(tokens: list[Token]) -> list[Token]:
-    """Two values with an "or" between them leave open which: "the front or the rear catch", "a 300 or 450 strip"."""
-    out = list(tokens)
-    for place, token in enumerate(tokens[1:-1], 1):
-        if token.text != "or":
-            continue
-        behind = place + 1 + (text_at(tokens, place + 1) in ("a", "the") and place + 2 < len(tokens))
-        left, right = tokens[place - 1], tokens[behind]
-        kinds = [{kind for kind, _ in one.facts} for one in (left, right)]
-        sizes = left.kind == right.kind == "number" and min(left.count, right.count) > _FEW
-        if sizes or (left.kind == right.kind == "attribute" and kinds[0] & kinds[1]):
-            for at in (place - 1, place, behind):
-                out[at] = Token(tokens[at].text, tokens[at].start, tokens[at].end, "filler")
+def _trailing(tokens: list[Token]) -> list[Token]:
+    """A breath in which every count stands behind its thing ("cola three cases still eight") is cut behind them."""
+    at = [place for place, token in enumerate(tokens) if _may_trail(tokens, place)]
+    named = next((place for place, token in enumerate(tokens) if token.kind in ("word", "number")), 0)
+    if len(at) < _TWO or at[0] <= named or any(token.kind == "mark" for token in tokens):
+        return tokens
+    ends = all(token.text in COUNTED for token in tokens[at[-1] + 1 :])
+    if not ends or any(later - place < _TWO for place, later in pairwise(at)):
+        return tokens
+    out: list[Token] = []
+    for place, token in enumerate(tokens):
+        out.append(token)
+        count = place if place in at else place - 1  # the figure itself, or the pack it counts
+        if count in at and text_at(tokens, place + 1) not in COUNTED and (place in at or token.text in COUNTED):
+            out.append(Token(",", token.end, token.end, "mark"))
     return out
+
+
+def _may_trail(tokens: list[Token], place: int) -> bool:
+    beside = {text_at(tokens, place - 1), text_at(tokens, place + 1)}
+    return is_number(tokens, place) and tokens[place].count <= _MANY and beside.isdisjoint(_NOT_TRAILING)
+
+
+_TWO = 2
+_MANY = 200
+_NOT_TRAILING = frozenset(("x", "qty", "by", "of", "to", "or", "-"))
 
 
 def _attached(tokens: list[Token], position: int, _: Words) -> Found:
@@ -111,45 +124,13 @@ def _times(tokens: list[Token], position: int, _: Words) -> Found:
     return None
 
 
-def _range(tokens: list[Token], position: int, _: Words) -> Found:
-    """1-2, two or three: nobody has said how many."""
+def _behind_sign(tokens: list[Token], position: int, _: Words) -> Found:
+    """For "cam lock = 2", "nipples 1/2: 8, 3/4: 6": a figure alone behind the sign counts what stands before it."""
     text = tokens[position].text
-    if tokens[position].kind == "word" and re.fullmatch(r"\d-\d", text):
-        return counted(tokens, position, 1, 0, kind="vague")
-    if (
-        is_number(tokens, position)
-        and text_at(tokens, position + 1) in ("or", "-", "to")
-        and is_number(tokens, position + 2)
-    ):
-        low, high = tokens[position].count, tokens[position + 2].count
-        alike = text_at(tokens, position + 1) != "-" or tokens[position].spelt == tokens[position + 2].spelt
-        if alike and low < high <= 2 * low + 2 and high <= 12:
-            return counted(tokens, position, 3, 0, kind="vague")
-    return None
-
-
-def _or_so(tokens: list[Token], position: int, _: Words) -> Found:
-    """For "a seal or two", "as many as you have", "all the clips you've got": nobody has said how many."""
-    if tokens[position].text not in _LEFT_OPEN:
+    if text not in ("=", ":") or not position or not is_number(tokens, position + 1):
         return None
-    said = [text_at(tokens, position + at) for at in range(2)]
-    behind = tokens[position + 2 : position + 3]
-    before = {token.text for token in tokens[max(0, position - 12) : position]}
-    few = is_number(tokens, position + 1) and tokens[position + 1].count <= _A_COUPLE + 1
-    if said[0] == "or" and few and before & {"a", "an", "couple"} and not any(one.kind == "word" for one in behind):
-        return counted(tokens, position, 2, 0, kind="vague")
-    if said == ["as", "many"] or (said[0] == "minus" and is_number(tokens, position + 1)):
-        return counted(tokens, position, 2, 0, kind="vague")
-    if said[0] in ("all", "any", "whatever") and said[1] not in ("right", "of"):
-        rest = [token.text for token in tokens[position + 1 :]]
-        if any(f"{one} {two}" in _TO_HAND for one, two in pairwise(rest)) or "you've" in rest:
-            return counted(tokens, position, 1, 0, kind="vague")
-    return None
-
-
-_A_COUPLE = 2
-_LEFT_OPEN = listed("or as all any whatever minus")
-_TO_HAND = ("you have", "you got", "you can", "we have", "we got")
+    ends = position + _TWO >= len(tokens) or tokens[position + _TWO].kind == "mark"
+    return counted(tokens, position, 2, tokens[position + 1].count) if ends or text == "=" else None
 
 
 def _not_but(tokens: list[Token], position: int, _: Words) -> Found:
@@ -160,35 +141,14 @@ def _not_but(tokens: list[Token], position: int, _: Words) -> Found:
     return counted(tokens, position, 4, tokens[position + 3].count)
 
 
-def _no_count(tokens: list[Token], position: int, words: Words) -> Found:
-    """For "2.5 MTR-9", "1.000 nuts": no piece count, or one written in two ways; how many is asked."""
-    one = tokens[position]
-    if one.kind != "number" or "." not in one.text or not opens(tokens, position):
-        return None
-    behind = tokens[position + 1].kind if position + 1 < len(tokens) else ""
-    if behind == "code" or (one.text.endswith(".000") and plural_ahead(tokens, position, words)):
-        return counted(tokens, position, 1, 0, kind="vague")
-    return None
-
-
-def _number_sign(tokens: list[Token], position: int, _: Words) -> Found:
-    """no2, no. 2: number two or two of them cannot be told; 4 no. is four of them."""
-    text = tokens[position].text
-    if re.fullmatch(r"no\d", text):
-        return counted(tokens, position, 1, 0, kind="vague")
-    if text == "no" and text_at(tokens, position + 1) == "." and is_number(tokens, position + 2):
-        return counted(tokens, position, 3, 0, kind="vague")
-    if is_number(tokens, position) and text_at(tokens, position + 1) == "no" and text_at(tokens, position + 2) == ".":
-        return counted(tokens, position, 3, tokens[position].count)
-    return None
-
-
 def _each(tokens: list[Token], position: int, _: Words) -> Found:
     """2 of each, one each of, one of both, two cases each, x2 each."""
     if tokens[position].text == "x" and is_number(tokens, position + 1) and (found := _each(tokens, position + 1, _)):
         return found[0], found[1] + 1
     first = tokens[position]
     times = re.fullmatch(r"x?(\d{1,3})x?", first.text) if first.kind in ("word", "attribute") else None
+    if first.text == "each" and (found := _each_below(tokens, position)):
+        return found
     if times or is_number(tokens, position):
         count = float(times[1]) if times else first.count
     else:
@@ -198,7 +158,7 @@ def _each(tokens: list[Token], position: int, _: Words) -> Found:
     packed = PACKED.get(text_at(tokens, position + 1), "")
     at = position + 1 + bool(packed or text_at(tokens, position + 1) == "off")
     said, behind = text_at(tokens, at), text_at(tokens, at + 1)
-    ends = at + 1 == len(tokens) and position > 0
+    ends = at + 1 == len(tokens) if position else behind == ":"
     each = ("each", "apiece", "ea") if packed or ends or behind == "of" else ("each", "apiece")
     if not (said in each or (said == "of" and behind in ("each", "both", "everything"))):
         return None
@@ -206,15 +166,13 @@ def _each(tokens: list[Token], position: int, _: Words) -> Found:
     return counted(tokens, position, taken, count, packed or "each", kind="each")
 
 
-def _vague(tokens: list[Token], position: int, words: Words) -> Found:
-    """A handful, some, a few: kept as a question."""
-    at = position + (tokens[position].text in ("a", "an"))
-    if at >= len(tokens) or tokens[at].kind != "word" or tokens[at].text not in words.vague:
-        return None
-    if tokens[at].text in ("bit", "lot") and at == position:
-        return None
-    taken = at - position + 1 + (text_at(tokens, at + 1) == "of")
-    return counted(tokens, position, taken, 0, kind="vague")
+def _each_below(tokens: list[Token], position: int) -> Found:
+    """For "each of the following x2:", "each x 3:"."""
+    rest = tokens[position + 1 : position + 7]
+    colon = next((place for place, token in enumerate(rest) if token.text == ":"), 0)
+    said = " ".join(token.text for token in rest[:colon])
+    count = re.fullmatch(r"(?:of )?(?:the |these )?(?:following |below |items )*(?:x ?|qty )?(\d{1,3})x?", said)
+    return counted(tokens, position, colon + 1, float(count[1]), kind="each") if count else None
 
 
 def _all_of(tokens: list[Token], position: int, words: Words) -> Found:
@@ -324,13 +282,14 @@ _RULES = (
     _each,
     _attached,
     _times,
-    _or_so,
-    _range,
-    _no_count,
-    _number_sign,
+    _behind_sign,
+    or_so,
+    span,
+    no_count,
+    number_sign,
     half,
     grouped,
-    _vague,
+    vague,
     _all_of,
     heard,
 )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from math import gcd
 
-from partsbin.requests.countables import LONG, PANEL, THINGS, is_count, names_a_part
-from partsbin.requests.token import Token, breath, is_number, text_at
+from partsbin.requests.countables import LONG, THINGS, is_count, names_a_part, tells_panel
+from partsbin.requests.token import Token, is_number, text_at
 from partsbin.requests.units import UNITS, heard_unit
 from partsbin.requests.wordlists import listed
 
@@ -73,18 +73,14 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
         return None
     if unit == "mtr" and not any(LONG.search(one.text) for one in tokens):
         return None  # "8 mtr" are motors where nothing is sold by length
-    named = names_a_part(unit, " " + text_at(tokens, position + step + taken))
-    if (named and not _panel(unit, breath(tokens, position))) or (
-        unit in THINGS and is_count(f"{token.count:g} {unit}")
-    ):
-        return None
     kind, factor = UNITS[unit]
+    before, after = (
+        " ".join(one.text for one in some) for some in (tokens[:position], tokens[position + step + taken :][:2])
+    )
+    panel = kind == "keys" and tells_panel(before, unit, " " + after)
+    if (names_a_part(unit, " " + after) and not panel) or (unit in THINGS and is_count(f"{token.count:g} {unit}")):
+        return None
     return _measured(tokens, position, step + taken, kind, round(token.count * factor, 3))
-
-
-def _panel(unit: str, tokens: list[Token]) -> bool:
-    """Whether so many keys tell what panel is meant."""
-    return UNITS[unit][0] == "keys" and any(PANEL.search(one.text) for one in tokens if one.text != unit)
 
 
 def _measured(tokens: list[Token], position: int, taken: int, kind: str, value: float) -> tuple[Token, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.codes import whole_codes
-from partsbin.requests.countables import LONG, PANEL, is_count, names_a_part
+from partsbin.requests.countables import LONG, is_count, names_a_part, tells_panel
 from partsbin.requests.letters import initials
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.misheard import numbers_meant
@@ -125,12 +125,9 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
             else ()
         )
         counts = _counts_things(text, lowered, match.start())
-        panel = facts[:1] and facts[0][0] == "keys" and PANEL.search(_breath(lowered, match)) is not None
-        if (
-            facts
-            and not counts
-            and (panel or not names_a_part(text.split()[-1], lowered[match.end() : match.end() + 18]))
-        ):
+        before, unit, after = lowered[: match.start()], text.split()[-1], lowered[match.end() : match.end() + 18]
+        panel = facts[:1] and facts[0][0] == "keys" and tells_panel(before, unit, after)
+        if facts and not counts and (panel or not names_a_part(unit, after)):
             token.kind, token.facts = "attribute", facts
         elif facts:
             tokens.extend(_count_of_things(token))
@@ -148,15 +145,6 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
             token.text = text[:-2]
         tokens.append(token)
     return tokens
-
-
-_BREAK = re.compile(r"[,;:.+&(]|\bw/|\b(?:and|with|plus)\b")
-
-
-def _breath(lowered: str, match: re.Match[str]) -> str:
-    """What is said in one breath with a figure and its unit."""
-    before = _BREAK.split(lowered[: match.start()])[-1]
-    return before + _BREAK.split(lowered[match.end() :])[0]
 
 
 def _counts_things(text: str, lowered: str, start: int) -> bool:
