@@ -36,9 +36,10 @@ class Called:
 
     def is_said(self, segment: Segment) -> bool:
         """Whether a stretch is meant as a thing: counted, with an article, or without a word besides."""
-        own = [token.text for token in front(uncounted(segment)) if token.kind == "word"]
+        named = [token for token in front(uncounted(segment)) if token.kind == "word"]
+        own = [token.text for token in named]
         each = segment.each and (segment.tokens[0] is segment.each or any(singular(word) != word for word in own))
-        besides = [word for word in own if word in self._looker.words.noise]
+        besides = [one for one in named if one.text in self._looker.words.noise and not self.tells(one)]
         return bool(segment.quantity or each or {"a", "an", "another"} & set(own)) or not besides
 
     def speaks_of_thing(self, segment: Segment) -> bool:
