@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from partsbin.requests.drafts import IGNORED, Draft, clash, count, count_each, finished, likeliest, said
 from partsbin.requests.index import Index
-from partsbin.requests.intents import drops, excepts
+from partsbin.requests.intents import drops, excepts, replaces
 from partsbin.requests.measures import Value
 from partsbin.requests.plausible import meant
 from partsbin.requests.query import prepare
 from partsbin.requests.scoring import measure
 from partsbin.requests.segment import SUPPLIES, Segment
+from partsbin.requests.terms import attribute_term
 from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
@@ -25,7 +26,7 @@ _CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
 _BETTER = 2.5
-_INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that")
+_INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that", "instead")
 
 
 class Changes:
@@ -103,7 +104,9 @@ class Changes:
             self.unread.append(text)
         elif segment.head:
             self.unread.append(text)
-        return segment.head or excepts(segment)
+        elif replaces(segment):
+            self.unread.append(text)
+        return segment.head or excepts(segment) or replaces(segment)
 
     def refuse(self, segment: Segment, text: str) -> None:
         """Keep a thing that is not wanted, though no line asked for it."""
@@ -253,14 +256,16 @@ class Changes:
         for kind, value, _ in segment.facts:
             if kind not in IGNORED:
                 draft.facts[kind] = [value]
-        if segment.quantity is not None and segment.quantity.count in SUPPLIES:
-            segment.figures.append(segment.quantity.count)  # "230 please"
+        draft.changed = True
+        if segment.quantity is not None and (segment.quantity.count in SUPPLIES or _points_at(segment.quantity, segment)):
+            segment.figures.append(segment.quantity.count)  # "230 please", "it must be the 80"
             segment.quantity = None
         supply = [figure for figure in segment.figures if figure in SUPPLIES or figure in (12, 24)]
         if supply and "volts" in draft.facts:
             draft.facts["volts"] = list(supply)
-        else:
-            draft.figures = list(segment.figures) or draft.figures
+        elif segment.figures:
+            draft.figures = list(segment.figures)
+            self._put_in_place(draft, segment.figures[-1])
         if segment.quantity is not None or segment.vague:
             draft.stated = False
             count(draft, segment)
@@ -314,3 +319,9 @@ class Changes:
         """The catalogue's terms for spoken words, those without meaning left out."""
         usual = [one for word in said if word not in self.words.noise for one in self.words.usual(word)]
         return self.index.terms.linked(usual) if self.index else usual
+
+
+def _points_at(count: Token, segment: Segment) -> bool:
+    """Whether a figure points at a kind instead of counting: "the 80"."""
+    place = next((place for place, token in enumerate(segment.tokens) if token.start == count.start), 0)
+    return place > 0 and segment.tokens[place - 1].text == "the"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from partsbin.requests.intents import asks_for, is_news, is_story, returns
+from partsbin.requests.intents import asked_before, asks_for, is_news, is_story, returns
 from partsbin.requests.token import Token
 
 _TURNS = re.compile(
@@ -50,17 +50,14 @@ _ASIDES = re.compile(r",\s+(?=(?:the|my|our|its?)\b)")
 # "The machine in the lobby", "I'm at Ashby House": where somebody or something is.
 _PLACED = re.compile(
     r"^(?!.*\d).*\b(?:at|in|on)\b(?: (?:the|a|my|our)\b|\s*$)|"
+    r"^\W*(?:(?:hi|hello|hiya|hey|morning|afternoon|evening)\b\W*)?(?:it'?s|this is|i'?m)(?: [a-z']+){1,4}\W*$|"
     r"^\W*(?:i'?m|i am|we'?re|we are)\b(?!.*\d)(?: [\w']+){0,3} (?:at|in|on|by|with)\b"
 )
 
 
-# "I said 3 keypads but I only need 2": what was asked before is changed in the same breath.
-_SAID_BEFORE = re.compile(r"\b(?:i|we)(?:'d|'ve| had| have)? (?:said|asked for|ordered|put(?: down)?|requested)\b")
-
-
 def _tells(front: str) -> bool:
     """Whether what stands before a turn is no request: a story, news, or where somebody or the machine is."""
-    if _SAID_BEFORE.search(front):
+    if asked_before(front):
         return False
     front = re.sub(r"^\W*also\b", "", front)  # "also the gasket has split so one gasket"
     asks = asks_for(front)

@@ -36,6 +36,7 @@ class Draft:
     joined: str = ""
     noun: int = -1
     loose: int = 0
+    changed: bool = False
 
 
 def finished(draft: Draft, before: Draft | None = None) -> AskedLine:

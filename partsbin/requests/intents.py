@@ -31,7 +31,7 @@ _NEGATES = re.compile(
     r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|"
     r"bother with|order|bring|get|worry about)"
     r"|no need (?:for|of)|not (?!sure|certain|urgent)(?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
-    r"|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a "
+    r"|minus|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a "
     r"|an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
     r"|no (?!\d|(?:the|its?|it's|that's)\b|worries|problem|rush|idea)"
     rf"|{_HANDED}{_DROP})",
@@ -208,6 +208,30 @@ def is_news(text: str) -> bool:
     return news is not None and not asks_for(text[: news.start()] + text[news.end() :])
 
 
+# "I said 3 keypads but I only need 2": what was asked before is changed in the same breath.
+_SAID_BEFORE = re.compile(
+    r"\b(?:i|we)(?:'d|'ve| had| have)? (?:said|asked for|ordered|put(?: down)?|requested)\b", re.IGNORECASE
+)
+
+
+def asked_before(text: str) -> bool:
+    """Whether words speak of what was asked for before."""
+    return bool(_SAID_BEFORE.search(text))
+
+
+def replaces(segment: Segment) -> bool:
+    """Whether a stretch comes in the place of another: "can you do 4 lids instead"."""
+    return any(token.text == "instead" for token in segment.tokens)
+
+
+_COMPLAINS = re.compile(r"\byou(?:'ve| have)? (?:sent|gave|delivered|supplied|shipped)\b", re.IGNORECASE)
+
+
+def complains(text: str) -> bool:
+    """Whether a sentence speaks of something that was sent before: "the keypad you sent last week was faulty"."""
+    return bool(_COMPLAINS.search(text))
+
+
 _RETURNED = re.compile(
     r"\b(?:returning|(?:send|post|bring|giv)(?:ing)? [^.?!]{0,60}\bback\b|"
     r"on (?:its|their|the) way back|"
@@ -279,9 +303,17 @@ def _plainly(segment: Segment) -> str:
 _RUN_OUT = re.compile(r"^no .*\b(?:left|remaining|in stock)\b")
 
 
-def _does_instead(segment: Segment, text: str) -> bool:
-    """Whether another count is said for the same thing: "can you do 3 instead"."""
-    return segment.quantity is not None and not segment.head and text.endswith("instead")
+_ANEW = re.compile(
+    rf"{_LEAD}(?:[\w']+ (?:says|said|reckons|wants|meant) )?(?:it|that|they|those|these) "
+    r"(?:must|needs? to|ha(?:s|ve) to|ought to|should|was meant to|were meant to) (?:be|have been)\b"
+)
+
+
+def _says_anew(segment: Segment, text: str) -> bool:
+    """Whether a count or value is said in place of another: "can you do 3 instead", "it must be the 80"."""
+    if segment.head:
+        return False
+    return bool(_ANEW.match(text)) or (segment.quantity is not None and text.endswith("instead"))
 
 
 def _says_another_value(segment: Segment, text: str) -> bool:
@@ -300,7 +332,7 @@ def marks_of(segment: Segment) -> None:
         segment.negated = True
     elif (
         (_AMENDS.match(text) and not _FORGETS.match(text))
-        or _does_instead(segment, text)
+        or _says_anew(segment, text)
         or _says_another_value(segment, text)
     ):
         segment.amends = True

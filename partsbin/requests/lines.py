@@ -42,7 +42,7 @@ class Book(Variants):
         found = []
         for drafts, whole in self._wholes:
             places = tuple(place for place, draft in enumerate(self.drafts) if any(draft is one for one in drafts))
-            if len(places) == len(drafts):
+            if len(places) == len(drafts) and not any(draft.changed for draft in drafts):
                 found.append((places, finished(whole)))
         return found
 
@@ -110,7 +110,7 @@ class Book(Variants):
         if segment.head and segment.quantity is not None and not segment.quantity.count:
             self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
             return
-        if self._orders_nothing(segment, text, later):
+        if self._orders_nothing(segment, text, later) or self._is_the_machine(segment):
             return
         if segment.negated and self._take_back(segment, text):
             return
@@ -128,6 +128,13 @@ class Book(Variants):
             self._headed(segment, text, later)
         elif not self._loose(segment):
             self._headless(segment, text, later)
+
+    def _is_the_machine(self, segment: Segment) -> bool:
+        """Whether a figure is that of the machine just named: "it's a Robin 15, so the 15 one"."""
+        if segment.head or segment.facts or segment.quantity is None:
+            return False
+        known = f"{segment.quantity.count:g}" in self._current_machine.split()
+        return known and any(token.text == "one" for token in segment.tokens)
 
     def _orders_nothing(self, segment: Segment, text: str, later: list[Segment]) -> bool:
         """Whether a stretch only says how many things follow ("two things: …") or what else would do."""

@@ -12,6 +12,7 @@ from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
 from partsbin.requests.intents import (
     asks_of_stock,
+    complains,
     drops,
     intent_of,
     introduces,
@@ -61,8 +62,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
         intent = intent_of(sentence.text)
         if intent:
             message.intents.append(Intent(intent, sentence.text))
-        told = is_news(sentence.text) or returns(sentence.text)
-        if told or (sentence.story and asking and not _answers_to(sentence, later)):
+        if _is_told(sentence, asking=asking) or (sentence.story and asking and not _answers_to(sentence, later)):
             _keep_story(sentence, book, message)
             continue
         _leave_out_what_is_done(sentence, later)
@@ -97,6 +97,11 @@ def _keep_what_is_lost(message: Message, sentences: list[Sentence], index: Index
 
 
 _SAYS_NO_THING = LINKS | {"and"}
+
+
+def _is_told(sentence: Sentence, *, asking: bool) -> bool:
+    """Whether a sentence only tells of what came, went back or was wrong."""
+    return is_news(sentence.text) or returns(sentence.text) or (not asking and complains(sentence.text))
 
 
 def _keep_story(sentence: Sentence, book: Book, message: Message) -> None:
@@ -183,7 +188,7 @@ _POINTS_AT_SEVERAL = listed("both them those these all lot")
 
 def _as_description(message: Message, sentences: list[Sentence], words: Words, index: Index | None) -> None:
     """Nothing was read: words parted by commas may be one thing in a catalogue's order ("bar, retainer, front")."""
-    for sentence in [one for one in sentences if not is_news(one.text)][:3]:
+    for sentence in [one for one in sentences if not _is_told(one, asking=False)][:3]:
         tokens = [token for segment in sentence.segments for token in segment.tokens][:LONGEST]
         guess = guesses(tokens, words, index)
         segment = Cutter(words, guess).look(Segment(tokens=tokens))

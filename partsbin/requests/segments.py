@@ -168,6 +168,8 @@ class Cutter(Looker):
             return False
         if text in ("actually", "sorry", "correction", "oops"):
             return position + 1 < len(tokens)
+        if (text, after[0]) in (("instead", "of"), ("rather", "than")):
+            return self._closed(current)
         if any(token.text == "if" for token in current.tokens):
             return False  # "if not in stock leave it"
         dashed = tokens[position - 1].text == "-"

@@ -11,7 +11,7 @@ from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
 from partsbin.requests.instead import settled
-from partsbin.requests.intents import asks_for, finds, is_story, marks_of, promises, reports
+from partsbin.requests.intents import asked_before, asks_for, finds, is_story, marks_of, promises, replaces, reports
 from partsbin.requests.meaning import settle
 from partsbin.requests.parting import counted_behind, parted
 from partsbin.requests.pieces import pieces
@@ -83,8 +83,10 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     if cutter.called is not None:
         counted = pieces(parted(counted, cutter.called), cutter.called)
     segments = cutter.cut(counted)
+    said_before = asked_before(text)
     for segment in segments:
         marks_of(segment)
+        segment.amends = segment.amends or (segment.joined != "" and said_before and replaces(segment))
         segment.words = list(segment.words)
     if cutter.called is not None:
         segments = Sharer(cutter, cutter.called).share(segments)

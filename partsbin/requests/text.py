@@ -51,7 +51,7 @@ _GREETING = re.compile(
 # "Right, for van 5 …" opens what is said; "right lower hinge" is a hand.
 _OPENING = re.compile(
     r"^\s*(?:just )?(?:a )?quick one\s*[-:,.]|^\s*right\b(?: then)?\s*,?\s*"
-    r"(?=(?:for (?:van|job|site|the)|so|then|i|we|i'm|i'd|need|(?:can|could) (?:i|we|you))\b)",
+    r"(?=(?:(?:for )?(?:van|job|site)|for the|so|then|i|we|i'm|i'd|need|(?:can|could) (?:i|we|you))\b)",
     re.IGNORECASE,
 )
 _INTRODUCED = re.compile(
