@@ -26,7 +26,9 @@ _CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
 _BETTER = 2.5
-_INSTEAD = ("make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that", "instead")
+_INSTEAD = (
+    "make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that", "instead",
+)  # fmt: skip
 
 
 class Changes:
@@ -102,9 +104,7 @@ class Changes:
         elif segment.head and not set(segment.words) & _CONTENT:
             self.refuse(segment, text)
             self.unread.append(text)
-        elif segment.head:
-            self.unread.append(text)
-        elif replaces(segment):
+        elif segment.head or replaces(segment):
             self.unread.append(text)
         return segment.head or excepts(segment) or replaces(segment)
 
@@ -257,15 +257,15 @@ class Changes:
             if kind not in IGNORED:
                 draft.facts[kind] = [value]
         draft.changed = True
-        if segment.quantity is not None and (segment.quantity.count in SUPPLIES or _points_at(segment.quantity, segment)):
-            segment.figures.append(segment.quantity.count)  # "230 please", "it must be the 80"
+        said = segment.quantity
+        if said is not None and (said.count in SUPPLIES or _points_at(said, segment)):
+            segment.figures.append(said.count)  # "230 please", "it must be the 80"
             segment.quantity = None
         supply = [figure for figure in segment.figures if figure in SUPPLIES or figure in (12, 24)]
         if supply and "volts" in draft.facts:
             draft.facts["volts"] = list(supply)
-        elif segment.figures:
-            draft.figures = list(segment.figures)
-            self._put_in_place(draft, segment.figures[-1])
+        else:
+            draft.figures = list(segment.figures) or draft.figures
         if segment.quantity is not None or segment.vague:
             draft.stated = False
             count(draft, segment)

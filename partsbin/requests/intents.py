@@ -31,8 +31,8 @@ _NEGATES = re.compile(
     r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|"
     r"bother with|order|bring|get|worry about)"
     r"|no need (?:for|of)|not (?!sure|certain|urgent)(?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
-    r"|minus|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)|(?:have|got) (?:the |a "
-    r"|an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
+    r"|minus|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)"
+    r"|(?:have|got) (?:the |a |an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
     r"|no (?!\d|(?:the|its?|it's|that's)\b|worries|problem|rush|idea)"
     rf"|{_HANDED}{_DROP})",
 )
