@@ -14,7 +14,6 @@ from partsbin.requests.query import prepare
 from partsbin.requests.scoring import measure
 from partsbin.requests.segment import SUPPLIES, Segment
 from partsbin.requests.terms import attribute_term
-from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
 from partsbin.requests.wordlists import listed
