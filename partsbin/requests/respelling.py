@@ -140,6 +140,7 @@ def _torn(first: str, second: str, words: Words, known: Speller) -> bool:
         len(joined) < 6
         or not joined.isalpha()
         or first in NUMBER_WORDS
+        or second in NUMBER_WORDS
         or first in words.family_words
         or second in words.family_words
     ):

@@ -44,6 +44,7 @@ class View:
     marks: frozenset[str]
     front: frozenset[str]
     noun: str
+    named: frozenset[str]
     lacks: frozenset[str]
     shorthand: tuple[tuple[str, str], ...]
 
@@ -71,6 +72,7 @@ def look(terms: Terms, item: CatalogueItem) -> View:
         _marks(terms.words, described.words),
         frozenset(front(described.words)).union(*aliases),
         _noun(terms, item, described),
+        frozenset(described.named or described.words) - _NO_NOUNS,
         lacks,
         tuple((raw, usual) for raw, usual in _shorthand(terms, described.raw) if usual in described.words),
     )
@@ -111,7 +113,8 @@ def _noun(terms: Terms, item: CatalogueItem, described: Description) -> str:
     return next(reversed(telling or words), "")
 
 
-_NO_NOUNS = frozenset(("number", "type", "model", "size", "series", "s", "m", "l", "xl", "xxl"))
+# Words of a description that leave what the thing is to their neighbours.
+_NO_NOUNS = frozenset(("assembly", "number", "type", "model", "size", "series", "s", "m", "l", "xl", "xxl"))
 
 
 def front(ordered: list[str]) -> list[str]:
