@@ -173,6 +173,8 @@ def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
         or not any(segment.head for segment in story.segments)
     ):
         return False
+    if _ADDS.search(following.text):
+        return True  # "the ejector is broken. Also need 4 padlocks": one of each
     first = following.segments[0]
     several = any(token.kind == "each" or token.text in _POINTS_AT_SEVERAL for token in first.tokens)
     between = later[: later.index(following)]
@@ -182,6 +184,7 @@ def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
     return not first.head and (pointing or first.quantity is not None or bool(first.facts))
 
 
+_ADDS = re.compile(r"^\W*(?:and )?(?:also\b|and (?:can|could)\b)|\b(?:too|as well)\W*$", re.IGNORECASE)
 _POINTS = listed("one ones another replacement it that this")
 _POINTS_AT_SEVERAL = listed("both them those these all lot")
 

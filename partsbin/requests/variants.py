@@ -53,7 +53,7 @@ class Variants(Naming):
         heads_later = any(one.head for one in later)
         if last is None and self._refused is not None and self._refused.group == self._group and _facts(segment):
             self._instead_of(self._refused, segment, text)
-        elif segment.quantity and segment.quantity.unit in _PACKED and self._words_of_the_catalogue(segment.words):
+        elif self._in_cases(last, segment) and self._words_of_the_catalogue(segment.words):
             self._say(self._draft(segment, text))  # "6 cases strong", where strong is a sort of coffee
         elif (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
@@ -63,6 +63,13 @@ class Variants(Naming):
             segment.unknown or (counted and not heads_later)
         ):
             self.unread.append(text)
+
+    def _in_cases(self, last: Draft | None, segment: Segment) -> bool:
+        """Whether a count is one of cases: "3 cases mild, 2 strong"."""
+        counted = segment.quantity
+        return counted is not None and (
+            counted.unit in _PACKED or (last is not None and last.unit in _PACKED and counted.unit == "each")
+        )
 
     def _instead_of(self, refused: Draft, segment: Segment, text: str) -> None:
         """For "no longer need the front catch, just the rear": the same thing, with the value said."""
