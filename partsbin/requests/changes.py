@@ -256,9 +256,9 @@ class Changes:
             if kind not in IGNORED:
                 draft.facts[kind] = [value]
         draft.changed = True
-        said = segment.quantity
-        if said is not None and (said.count in SUPPLIES or _points_at(said, segment)):
-            segment.figures.append(said.count)  # "230 please", "it must be the 80"
+        figure = segment.quantity
+        if figure is not None and (figure.count in SUPPLIES or _points_at(figure, segment)):
+            segment.figures.append(figure.count)  # "230 please", "it must be the 80"
             segment.quantity = None
         supply = [figure for figure in segment.figures if figure in SUPPLIES or figure in (12, 24)]
         if supply and "volts" in draft.facts:
@@ -273,15 +273,15 @@ class Changes:
 
     def _resize(self, draft: Draft, segment: Segment) -> None:
         """For "clamp 12 mm … it must be the 16": a figure that another size of the thing has is that size, no count."""
-        said_so = segment.quantity
-        place = next((at for at, token in enumerate(segment.tokens) if said_so and token.start == said_so.start), 0)
-        pointed = place > 0 and segment.tokens[place - 1].text == "the"
-        if said_so is None or said_so.unit != "each" or (not pointed and (draft.stated or "make" in said(segment))):
+        figure = segment.quantity
+        if figure is None or figure.unit != "each":
+            return
+        if not _points_at(figure, segment) and (draft.stated or "make" in said(segment)):
             return
         for kind, values in draft.facts.items():
-            sized = any(isinstance(value, float) for value in values) and said_so.count not in values
-            if sized and self._stocked(draft.words, {**draft.facts, kind: [said_so.count]}):
-                draft.facts[kind] = [said_so.count]
+            sized = any(isinstance(value, float) for value in values) and figure.count not in values
+            if sized and self._stocked(draft.words, {**draft.facts, kind: [figure.count]}):
+                draft.facts[kind] = [figure.count]
                 segment.quantity = None
                 return
 

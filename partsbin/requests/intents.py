@@ -59,8 +59,7 @@ _AMENDS = re.compile(
     r"i mean(?:t)?\b|meant\b|correction\b|actually\b|sorry\b|that'?s\b|it'?s\b|on second thoughts?\b|or rather\b|"
     r"(?:wait|hang on|hold on|oops|scratch that)\b(?! (?:for|until|till|a))|edit\b|"
     r"update\b|not \d+ but\b|in fact\b|better make|up (?:that|it|the)\b|bump (?:that|it|the)\b|"
-    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b(?! the one\b)|"
-    r"(?:(?:the )?\w+ (?:says?|said|reckons?) )?(?:it|that|this|they|those) (?:must|needs? to|ha(?:s|ve) to) be\b)",
+    r"(?:(?:i|we) )?(?:only|just|actually|really) (?:need|want)\b(?! the one\b))",
 )
 # "2 clamps 12 mm, no 16 mm": another value, and nothing that is taken back.
 _NO_BUT = re.compile(r"^(?:oh |sorry |wait )*no\b")
