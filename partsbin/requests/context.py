@@ -74,6 +74,8 @@ def _figure_after(tokens: list[Token], position: int, *, codes: bool = True) -> 
     if at >= len(tokens):
         return 0
     token = tokens[at]
+    if _text(tokens, at - 1) == ":" and token.kind == "number" and token.count < _NO_JOB and _names_on(tokens, at + 1):
+        return 0  # "for the van: 6 keypads"
     if (
         token.kind == "number"
         or (codes and token.kind == "code")
@@ -81,6 +83,14 @@ def _figure_after(tokens: list[Token], position: int, *, codes: bool = True) -> 
     ):
         return at
     return 0
+
+
+_NO_JOB = 100
+
+
+def _names_on(tokens: list[Token], position: int) -> bool:
+    """Whether a word or value stands here, so that a figure before it may count."""
+    return position < len(tokens) and tokens[position].kind in ("word", "attribute", "machine", "code")
 
 
 def _made(tokens: list[Token], position: int, end: int, kind: str) -> tuple[Token, int]:

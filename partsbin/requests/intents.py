@@ -31,6 +31,7 @@ _NEGATES = re.compile(
     r"(?:do not|don't|dont|does not|doesn't|doesnt|didn't|won't|wont|no longer) (?:need|want|send|require|"
     r"bother with|order|bring|get|worry about)"
     r"|no need (?:for|of)|not (?!sure|certain|urgent)(?:needing|the|a|an|any)?\b|none of (?:the|those|these|them)"
+    r"|(?:there'?s |(?:i|we)(?:'ve)? )?(?:have |got |have got )?(?:enough|plenty)(?: of)?"
     r"|minus|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)"
     r"|(?:have|got) (?:the |a |an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
     r"|no (?!\d|(?:the|its?|it's|that's)\b|worries|problem|rush|idea)"
@@ -75,9 +76,9 @@ _STORY = re.compile(
     r"broke|broken|dead|died|fried|stuck|leaking|leaks|jamm\w+|says|"
     r"said|reckons?|thinks|looks like|tripped|trips|tripping|went|got|goes|seems?|turns|turning|spins?|runs|"
     r"running|works?|takes|shows|gone|snapped|cracked|smashed|bent|drips|dripping|leaked|has|had|fitted|"
-    r"replaced|swapped|changed|there'?s|"
+    r"replaced|swapped|changed|everything|everywhere|nothing|nobody|there'?s|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
-    r"\w+'s (?:(?:just|all|now|been|also) )?(?:\w+ed|gone|off|shot)|"
+    r"\w+'s (?:(?:just|all|now|been|also) )?(?:\w+ed|gone|off|out|down|dead|shot|stuck)\b|"
     r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )
 _INTENTS = (

@@ -144,7 +144,20 @@ class Book(Variants):
         if not later or later[0].joined != ":":
             return False
         counts = segment.quantity is not None and segment.words and not segment.head
-        return bool(counts) and not (segment.facts or segment.figures or self._telling(segment))
+        if counts and not (segment.facts or segment.figures or self._telling(segment)):
+            return True
+        if self._heads_a_list(segment, later[0]):
+            self.unread.append(text)
+            return True
+        return False
+
+    def _heads_a_list(self, segment: Segment, first: Segment) -> bool:
+        """Whether a stretch before a colon names the sort of what is counted behind it: "soft drinks: 3 cs cola"."""
+        counted = first.quantity is not None and first.head and segment.head
+        if self.index is None or not counted or segment.quantity or segment.vague or segment.facts or segment.codes:
+            return False
+        own, named = set(self._terms(self._telling(segment))), set(self._terms(self._telling(first)))
+        return own <= named or not self.index.shared([*own, *named])
 
     def _machine_alone(self, segment: Segment, text: str) -> bool:
         """Whether a machine named without a thing asks for the last thing; else it is noted for what follows."""

@@ -260,7 +260,12 @@ def _occasion(tokens: list[Token], position: int, _: Words) -> Found:
     return Token("occasions", tokens[position].start, tokens[position + 1].end, "filler"), 2
 
 
-_OCCASIONS = listed("callouts calls jobs sites machines visits mins minutes hours hrs days weeks months years")
+_OCCASIONS = listed(
+    """
+    callouts calls jobs sites machines visits engineers technicians techs drivers fitters people lads guys mins minutes
+    hours hrs days weeks months years
+    """
+)
 
 
 def _verb(tokens: list[Token], position: int, _: Words) -> Found:

@@ -11,6 +11,7 @@ from partsbin.requests.describe import LINKS
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
 from partsbin.requests.intents import (
+    asks_for,
     asks_of_stock,
     complains,
     drops,
@@ -148,7 +149,9 @@ def _spoken_of(quoted: list[str], said: list[Segment], words: Words, index: Inde
         return []
     if any(one.negated or one.amends for one in said):
         return _drafts_of(quoted, words, index)
-    answer = list(takewhile(lambda one: not one.head, said)) if quoted[-1].rstrip().endswith("?") else said
+    front = list(takewhile(lambda one: not one.head, said))
+    pointing = any(not _POINTS_AT_SEVERAL.isdisjoint(token.text.split()) for one in front for token in one.tokens)
+    answer = front if pointing or quoted[-1].rstrip().endswith("?") else said
     if any(one.quantity or one.facts for one in answer) and not any(one.head for one in answer):
         for segment in answer:
             segment.amends = True  # "send me three please"
@@ -181,6 +184,8 @@ def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
     if not several and any(one.story and any(segment.head for segment in one.segments) for one in between):
         return False
     pointing = several or any(token.text in _POINTS for token in first.tokens)
+    if not several and not asks_for(" ".join(token.text for token in first.tokens)):
+        pointing = False  # "while I think of it, 2 keypads"
     return not first.head and (pointing or first.quantity is not None or bool(first.facts))
 
 

@@ -35,6 +35,12 @@ _THREAD = re.compile(
 _FORWARDED = re.compile(
     r"\b(?:forwarded|fwd?:|fw:|see below|as below|below please|request below|list below|email below)", re.IGNORECASE
 )
+# "Can you send them what they need": what is asked stands below; where something is counted, it stands here.
+_PASSED_ON = re.compile(
+    r"\b(?:send|supply|order|get|sort|arrange|action|process|provide|deal with|see to|help with)\b[^.?!\d]{0,30}?"
+    r"\b(?:what (?:they|he|she|site)|this|these|everything|the (?:following|list|parts|items|lot))\b",
+    re.IGNORECASE,
+)
 _HEADER = re.compile(r"^\s*(?:from|to|cc|bcc|date|sent|reply-to|importance|attachments?):\s", re.IGNORECASE)
 _SUBJECT = re.compile(r"^\s*(?:subject|re|fw|fwd):\s*", re.IGNORECASE)
 _SIGN_OFF = re.compile(
@@ -45,7 +51,7 @@ _SIGN_OFF = re.compile(
 _GREETING = re.compile(
     r"^\s*(?:hi+|hello|hey+|hiya|good (?:morning|afternoon|evening)|morning|afternoon|evening|dear|alright|yo|"
     r"howdy)\b(?:\s+(?:all|there|team|guys|folks|desk|mate))*(?:\s+(?-i:[A-Z])[a-z]+){0,2}(?:\s+[a-z]+(?=\s*[,!]))?"
-    r"\s*(?:[,!.:-]|$)",
+    r"\s*(?:[,!.:-]|$|(?=(?:this is|it'?s|i'?m|can|could|we|i|just|need|please)\b))",
     re.IGNORECASE,
 )
 # "Right, for van 5 …" opens what is said; "right lower hinge" is a hand.
@@ -167,8 +173,9 @@ def part(text: str) -> Parted:
     lines = whole.split("\n")
     own, thread = _split_thread(lines)
     body = [line for line in own if line.strip() and not _HEADER.match(line)]
-    if thread and (not _says_something(body) or any(_FORWARDED.search(line) for line in own)):
-        body += [
+    if thread and (not _says_something(body) or any(_FORWARDED.search(line) for line in own) or _passes_on(body)):
+        _without_signature(body, parted)
+        body = parted.lines + [
             _QUOTED.sub("", line).lstrip("> ") for line in thread if not _HEADER.match(line) and not _THREAD.match(line)
         ]
         thread = []
@@ -228,6 +235,16 @@ def _says_something(lines: list[str]) -> bool:
         _GREETING.sub("", line, count=1) for line in lines if not _SIGN_OFF.match(line) and not _SUBJECT.match(line)
     )
     return any(any(sign.isalnum() for sign in line) for line in bare)
+
+
+def _passes_on(own: list[str]) -> bool:
+    """Whether a short note only asks for what stands in the mail below it."""
+    note = " ".join(own)
+    counts = any(sign.isdigit() for sign in note)
+    return bool(_PASSED_ON.search(note)) and not counts and len(note.split()) < _SHORT_NOTE
+
+
+_SHORT_NOTE = 25  # words
 
 
 def _without_signature(body: list[str], parted: Parted) -> None:
