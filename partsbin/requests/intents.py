@@ -184,9 +184,16 @@ def finds(text: str, segments: list[Segment]) -> bool:
     return bool(_FINDS.search(text)) and not pointing and any(segment.head for segment in segments)
 
 
+# "Customer says it has to be the 16": said anew, though it sounds like a story.
+_ANEW = re.compile(
+    rf"{_LEAD}(?:(?:the )?[\w']+ (?:says|said|reckons|wants|meant) )?(?:it|that|they|those|these) "
+    r"(?:must|needs? to|ha(?:s|ve) to|ought to|should|was meant to|were meant to) (?:be|have been)\b"
+)
+
+
 def is_story(text: str, asks: bool) -> bool:
     """Whether a sentence tells what happened and asks for nothing."""
-    return not asks and bool(_STORY.search(text.lower()))
+    return not asks and bool(_STORY.search(text.lower())) and not _ANEW.match(text.lower())
 
 
 # "Thanks for the keypad", "got the modem today", "whip aerial still to come?": about things already asked for.
@@ -301,12 +308,6 @@ def _plainly(segment: Segment) -> str:
 
 # "No rear catches left on van 4" is why some are asked for.
 _RUN_OUT = re.compile(r"^no .*\b(?:left|remaining|in stock)\b")
-
-
-_ANEW = re.compile(
-    rf"{_LEAD}(?:[\w']+ (?:says|said|reckons|wants|meant) )?(?:it|that|they|those|these) "
-    r"(?:must|needs? to|ha(?:s|ve) to|ought to|should|was meant to|were meant to) (?:be|have been)\b"
-)
 
 
 def _says_anew(segment: Segment, text: str) -> bool:
