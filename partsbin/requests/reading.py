@@ -183,14 +183,13 @@ def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
     between = later[: later.index(following)]
     if not several and any(one.story and any(segment.head for segment in one.segments) for one in between):
         return False
-    pointing = several or any(token.text in _POINTS for token in first.tokens)
-    if not several and not asks_for(" ".join(token.text for token in first.tokens)):
-        pointing = False  # "while I think of it, 2 keypads"
+    said = [token.text for token in first.tokens]
+    pointing = several or not _POINTS.isdisjoint(said) or ("it" in said and asks_for(" ".join(said)))
     return not first.head and (pointing or first.quantity is not None or bool(first.facts))
 
 
 _ADDS = re.compile(r"^\W*(?:and )?(?:also\b|and (?:can|could)\b)|\b(?:too|as well)\W*$", re.IGNORECASE)
-_POINTS = listed("one ones another replacement it that this")
+_POINTS = listed("one ones another replacement that this")
 _POINTS_AT_SEVERAL = listed("both them those these all lot")
 
 
