@@ -10,7 +10,7 @@ import contextlib
 import hashlib
 import os
 import sys
-from collections.abc import Iterator
+import zlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -71,10 +71,10 @@ def _read(depot: Depot, words: Words, stamp: str) -> Index | None:
         return next(catalogue(depot, only=item_id))
 
     try:
-        with _place(depot).open(encoding="utf-8") as stream:
-            if stream.readline().strip() != stamp:
-                return None
-            return KeptIndex(stream, words, fetch)
+        head, _, body = _place(depot).read_bytes().partition(b"\n")
+        if head != _head(stamp, body):
+            return None
+        return KeptIndex(body.decode().split("\n"), words, fetch)
     except (OSError, ValueError, KeyError, TypeError, AttributeError, StopIteration):
         return None  # not there, torn or not ours: it is made anew
 
@@ -86,8 +86,8 @@ def _kept(index: Index, path: Path, stamp: str) -> Index:
     fresh = path.with_suffix(f".{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with fresh.open("w", encoding="utf-8") as stream:
-            stream.writelines(f"{line}\n" for line in _headed(stamp, written(index)))
+        body = "\n".join(written(index)).encode()
+        fresh.write_bytes(_head(stamp, body) + b"\n" + body)
         fresh.replace(path)
     except OSError:
         with contextlib.suppress(OSError):
@@ -95,6 +95,6 @@ def _kept(index: Index, path: Path, stamp: str) -> Index:
     return index
 
 
-def _headed(stamp: str, lines: Iterator[str]) -> Iterator[str]:
-    yield stamp
-    yield from lines
+def _head(stamp: str, body: bytes) -> bytes:
+    """The first line: what the index was made from, and a sum over what is below, much of which is read when needed."""
+    return f"{stamp} {zlib.crc32(body):08x}".encode()

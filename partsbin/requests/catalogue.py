@@ -82,6 +82,10 @@ class Catalogue:
             return self._index.numbers.starting(text)  # the front of a number, its tail left out
         return hit
 
+    def begins(self, text: str) -> bool:
+        """Whether an item's number may begin like this text."""
+        return self._index.numbers.begins(text)
+
     def number(self, text: str) -> bool:
         """Whether this is an item's own part number, however short."""
         return self._index.numbers.owned(text)

@@ -84,7 +84,7 @@ def _code_at(line: str, chunks: list[re.Match[str]], position: int, known: Known
         ):
             continue
         raw = line[chunks[position].start() : chunks[position + width - 1].end()]
-        if not _FIGURED.search(raw) and not known.machine(raw):
+        if not (known.begins(raw) or known.machine(raw) or _SPELT.search(raw)):
             continue
         inner = _EDGES.match(raw)
         text = inner[1] if inner else raw
@@ -115,8 +115,7 @@ def _glued(chunk: re.Match[str], known: Known) -> Token | None:
 
 
 _ALOUD = {word: str(value) for word, value in WORTH.items() if value}
-# Without any of these a run is no number, and a machine only by its name as it stands.
-_FIGURED = re.compile(rf"[\d-]|\b(?:{'|'.join(_ALOUD)})\b", re.IGNORECASE)
+_SPELT = re.compile(rf"\b(?:{'|'.join(_ALOUD)})\b", re.IGNORECASE)
 
 
 def _in_figures(text: str) -> str:

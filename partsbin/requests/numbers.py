@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, insort
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from partsbin.requests.types import CatalogueItem
@@ -15,6 +15,7 @@ _SEGMENT = re.compile(r"[0-9A-Z]+")
 _SIGNS = "0123456789ACDEFGHJKMNPRTUVWXY"
 _FOLD = str.maketrans("OQILSBZ", "0011582")
 
+_FRONT = 3
 Ids = int | Sequence[int]
 
 
@@ -51,6 +52,8 @@ class Numbers:
         self._gtins: dict[str, Ids] = {}
         self._folded: dict[str, Ids] = {}
         self._ordered: list[str] | None = None
+        self._fronts: set[str] = set()  # how numbers begin, look-alikes made one: most words are told by it to be none
+        self._unread: Callable[[], list[dict[str, Ids]]] | None = None
 
     def add(self, item: CatalogueItem) -> None:
         """Learn an item's numbers."""
@@ -58,11 +61,12 @@ class Numbers:
         if self._ordered is not None and own and own not in self._own:
             insort(self._ordered, own)
         _put(self._own, own, item.item_id)
-        _put(self._folded, own.translate(_FOLD), item.item_id)
-        for number in item.supplier_numbers:
-            other = plain(number)
+        others = [plain(number) for number in item.supplier_numbers]
+        for other in others:
             _put(self._others, other, item.item_id)
-            _put(self._folded, other.translate(_FOLD), item.item_id)
+        for key in map(folded, (own, *others)):
+            _put(self._folded, key, item.item_id)
+            self._fronts.add(key[:_FRONT])
         for gtin in item.gtins:
             _put(self._gtins, _gtin(gtin), item.item_id)
 
@@ -73,17 +77,27 @@ class Numbers:
         gtins = [(_gtin(gtin), item.item_id) for item in items for gtin in item.gtins]
         for table, pairs in ((self._own, own), (self._others, others), (self._gtins, gtins)):
             _fill(table, pairs)
-        _fill(self._folded, [(key.translate(_FOLD), item_id) for key, item_id in (*own, *others)])
+        alike = [(folded(key), item_id) for key, item_id in (*own, *others)]
+        _fill(self._folded, alike)
+        self._fronts.update(key[:_FRONT] for key, _ in alike)
         self._ordered = sorted(self._own)
+
+    def fronts(self) -> list[str]:
+        """How numbers begin, for writing down."""
+        return sorted(self._fronts)
 
     def tables(self) -> list[dict[str, Ids]]:
         """All that is known, for writing down."""
         return [self._own, self._others, self._gtins, self._folded]
 
-    def take(self, tables: list[dict[str, Ids]]) -> None:
-        """Take in tables that were written down."""
-        self._ordered = None
-        self._own, self._others, self._gtins, self._folded = tables
+    def take(self, fronts: Iterable[str], read: Callable[[], list[dict[str, Ids]]]) -> None:
+        """Take in what was written down; the tables are read once a number is looked for."""
+        self._fronts, self._unread, self._ordered = set(fronts), read, None
+
+    def _read(self) -> None:
+        if self._unread is not None:
+            self._own, self._others, self._gtins, self._folded = self._unread()
+            self._unread = None
 
     def remove(self, item: CatalogueItem) -> None:
         """Forget an item's numbers."""
@@ -102,6 +116,9 @@ class Numbers:
     def find(self, text: str) -> Hit | None:
         """Items whose number this text is, or None. Looks for the number as written first, then with look-alikes."""
         key = plain(text)
+        if not self.begins(key):
+            return None
+        self._read()
         if len(key) < 3 and key not in self._own:
             return None
         for table, how in ((self._own, "part number"), (self._others, "supplier number")):
@@ -112,15 +129,25 @@ class Numbers:
         alike = self._folded.get(folded(key)) if len(key) >= 4 else None
         return Hit(_ids(alike), "part number", exact=False) if alike is not None else None
 
+    def begins(self, text: str) -> bool:
+        """Whether a number may begin like this text: a quick no for most words, and never a wrong one."""
+        key = plain(text)
+        return key.isdigit() or folded(key)[:_FRONT] in self._fronts
+
     def owned(self, text: str) -> bool:
         """Whether this is an item's own part number, spacing, marks and case aside."""
-        return plain(text) in self._own
+        key = plain(text)
+        if folded(key)[:_FRONT] not in self._fronts:
+            return False
+        self._read()
+        return key in self._own
 
     def near(self, text: str) -> Hit | None:
         """Items whose own number is one character away (changed, missing, extra or swapped with its neighbour)."""
         key = folded(plain(text))
         if len(key) < 6:
             return None
+        self._read()
         found: list[int] = []
         for number in sorted(self._close(key)):
             found.extend(_ids(self._folded.get(number, ())))
@@ -129,8 +156,9 @@ class Numbers:
     def starting(self, text: str) -> Hit | None:
         """Items whose own number starts with this one: the front of a number quoted without its tail."""
         key = plain(text)
-        if len(key) < 4:
+        if len(key) < 4 or not self.begins(key):
             return None
+        self._read()
         if self._ordered is None:
             self._ordered = sorted(self._own)
         at = bisect_left(self._ordered, key)

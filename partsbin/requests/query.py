@@ -12,7 +12,7 @@ from partsbin.requests.meaning import likely, settle
 from partsbin.requests.measures import Value, agreement
 from partsbin.requests.numbers import Hit
 from partsbin.requests.segment import usual_of
-from partsbin.requests.terms import attribute_term
+from partsbin.requests.terms import NUMBER_PART, attribute_term
 from partsbin.requests.types import AskedLine, Attribute
 from partsbin.requests.wordlists import listed
 from partsbin.requests.written import as_written
@@ -271,7 +271,7 @@ def groups(index: Index, query: Query) -> list[tuple[Alternatives, float]]:
         found.append((terms, 0.8))
     if query.machines:
         found.append(([("@" + name, 1.0) for name in query.machines], 1.0))
-    found.extend(([("#" + code.upper(), 1.0)], 1.0) for code in query.line.codes)
+    found.extend(([(NUMBER_PART + code.upper(), 1.0)], 1.0) for code in query.line.codes)
     return found
 
 

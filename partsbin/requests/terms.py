@@ -15,6 +15,8 @@ from partsbin.requests.words import Words, split_words
 
 Postings = dict[str, "array[int]"]
 _REMEMBERED = 100_000
+NUMBER_PART = "#"
+"""How the term of a part of a number begins."""
 
 
 class Terms:
@@ -44,7 +46,7 @@ class Terms:
         for name in item.fits:
             terms.add("@" + name)
         for part in segments(item.part_number):
-            terms.add("#" + part)
+            terms.add(NUMBER_PART + part)
         return terms
 
     def values(self, kind: str) -> Iterable[Value]:

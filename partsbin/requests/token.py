@@ -41,6 +41,9 @@ class Known(Protocol):
     def code(self, text: str) -> Hit | None:
         """The hit for a number as written, or None."""
 
+    def begins(self, text: str) -> bool:
+        """Whether an item's number may begin like this text; most words are told by it to be none."""
+
     def number(self, text: str) -> bool:
         """Whether this is an item's own part number, however short."""
 
