@@ -92,6 +92,11 @@ class Called:
         said = self._terms(telling)
         return any(self._index.view(place).noun in said for place in sorted(places)[:_ENOUGH])
 
+    def picks(self, tokens: list[Token]) -> bool:
+        """Whether words that do not say what it is are those of one item alone: "a malted"."""
+        telling = {token.text for token in self.telling(front(tokens))} - self._looker.words.noise
+        return bool(telling) and len(self.places(tokens)) == 1
+
     def is_thing(self, tokens: Iterable[Token]) -> bool:
         """Whether the last telling word is a thing by itself: a plural, or what some item is called, or all end in."""
         telling = self.telling(front(tokens))

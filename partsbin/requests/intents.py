@@ -79,7 +79,7 @@ _STORY = re.compile(
     r"replaced|swapped|changed|everything|everywhere|nothing|nobody|there'?s|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
     r"\w+'s (?:(?:just|all|now|been|also) )?(?:\w+ed|gone|off|out|down|dead|shot|stuck)\b|"
-    r"cleaned|tested|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
+    r"cleaned|tested|measured|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )
 _INTENTS = (
     ("repeat",
@@ -108,7 +108,7 @@ def intent_of(text: str) -> str:
 _ASKS = re.compile(
     r"\b(?:could do with|is best|would do|will do|needed|needs?|wants?|send|sending|get|grab|order|please|pls|plz|"
     r"requires?|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
-    r"looking for|add|also|qty|supply|request|short of|low on|never (?:turned up|arrived|came))\b"
+    r"looking for|add|also(?! (?:the|my|our)\b)|qty|supply|request|short of|low on|never (?:turned up|arrived|came))\b"
 )
 
 
@@ -125,7 +125,7 @@ def promises(text: str) -> bool:
 
 _DONE = re.compile(
     r"^\W*(?:(?:i|we)(?:'ve)? |already )*"
-    r"(?:(?:tried|used|fitted|replaced|swapped|changed|found|took|checked|cleaned|tested)\b|"
+    r"(?:(?:tried|used|fitted|replaced|swapped|changed|found|took|checked|cleaned|tested|measured)\b|"
     r"(?:had|got|ordered|bought)\b.*\b(?:last (?:week|month|time|year)|(?:off|from) you|yesterday)\b)"
 )
 
@@ -251,6 +251,17 @@ def returns(text: str) -> bool:
     """Whether a sentence speaks of things that go back to the desk, and asks for nothing else."""
     told = _RETURNED.search(text)
     return told is not None and not asks_for(text[: told.start()] + text[told.end() :])
+
+
+_PRESUMES = re.compile(
+    r"^\W*(?:and )?also (?:the|my|our)\b|\b(?:i|we) (?:think|reckon|guess|suspect|believe)\b|\blooks like\b",
+    re.IGNORECASE,
+)
+
+
+def presumes(text: str) -> bool:
+    """Whether a story names what is wanted unless another line asks for it: "I reckon the panel has gone"."""
+    return bool(_PRESUMES.search(text))
 
 
 _OF_STOCK = re.compile(r"\bhow (?:many|much)\b|^\W*(?:is|are|do|have) .*\bin stock\b", re.IGNORECASE)

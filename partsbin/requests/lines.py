@@ -54,8 +54,8 @@ class Book(Variants):
 
     def note(self, segments: list[Segment]) -> None:
         """Remember the machine and the things that were only talked about."""
+        super().note(segments)
         for segment in segments:
-            self._told.append(segment)
             if segment.machine:
                 self._say_machine(segment.machine)
 
@@ -81,6 +81,8 @@ class Book(Variants):
             self._segment(segment, _cut(text, segment, start), segments[position + 1 :])
         for segment in self._pending:
             self._headless(segment, _cut(text, segment, start), [])
+        if len(self.drafts) == first:
+            super().note(segments)
         self._machine_behind(first, segments)
         for draft in self.drafts[first:] if asking else ():
             if not draft.stated:
@@ -90,6 +92,11 @@ class Book(Variants):
             if whole.each and not one.stated:
                 count_each(one, whole.each)
             self._wholes.append((self.drafts[first:], one))
+
+    def has(self, segments: list[Segment]) -> bool:
+        """Whether some line is what these speak of, or they name nothing."""
+        heads = [segment for segment in segments if segment.head]
+        return not heads or any(self._earlier(segment, self.drafts) for segment in heads)
 
     def take(self, segment: Segment, text: str) -> None:
         """Write up one segment as a line whatever it holds."""

@@ -7,6 +7,7 @@ from partsbin.requests.describe import EXTRAS, LINKS
 from partsbin.requests.drafts import IGNORED, Draft, copied
 from partsbin.requests.index import Index
 from partsbin.requests.measures import Value
+from partsbin.requests.query import NUMERIC
 from partsbin.requests.segment import Segment
 from partsbin.requests.terms import attribute_term
 from partsbin.requests.wordlists import listed
@@ -30,10 +31,25 @@ class Naming(Changes):
         own = set(self._terms(draft.words)) & self.index.postings.keys()
         for told in reversed(self._told) if own else ():
             said = self._telling(told)
-            if own < set(self._terms(said)):
+            if own <= set(self._terms(said)):
                 self._add_words(draft, [word for word in said if own.isdisjoint(self._terms([word]))])
                 self._add_values(draft, told.facts)
+                draft.figures += [] if draft.figures else [one for one in told.figures if self._sized(draft, one)]
                 return
+
+    def _sized(self, draft: Draft, figure: float) -> bool:
+        """Whether some item called so has a figure for a size."""
+        return any(self._stocked(draft.words, {**draft.facts, kind: [figure]}) for kind in NUMERIC)
+
+    def note(self, segments: list[Segment]) -> None:
+        """Remember things that were only talked about; values said apart belong to the thing before them."""
+        for segment in segments:
+            size = [segment.quantity.count] if segment.quantity and segment.quantity.unit == "each" else []
+            if self._telling(segment):
+                self._told.append(segment)
+            elif self._told:
+                self._told[-1].facts += segment.facts
+                self._told[-1].figures += [*segment.figures, *size]
 
     def _add_words(self, draft: Draft, more: list[str]) -> None:
         """Add words to what a line is called, all of them or else one, where some item is called so."""

@@ -102,16 +102,26 @@ def _parting(stretch: list[Token], called: Called, *, behind: bool) -> Parting |
 
 def _piece(tokens: list[Token], called: Called, *, behind: bool) -> tuple[int, int, list[Token]] | None:
     """One thing with at most one count, its figures sizes; None where the catalogue has nothing called so."""
-    at = len(tokens) - 1 if behind else 0
+    at = len(tokens) - 1 if behind else _opening(tokens, called)
     counted = _counts(tokens[at], behind=behind)
     core = [_sized(one) for place, one in enumerate(tokens) if place != at or not counted]
     if not core or core[-1].text in INSIDE or any(one.kind in ("quantity", "vague") for one in core):
         return None
-    if not called.names(core):
+    if not (called.names(core) or (counted and called.picks(core))):
         return None
     said = [_counting(tokens[at])] if counted else []
     sizes = sum(one.kind == "attribute" and not one.weak for one in core)
     return not counted, -sizes, [*core, *said] if behind else [*said, *core]
+
+
+def _opening(tokens: list[Token], called: Called) -> int:
+    """Where a piece starts behind what is no part of it: "can i have a …"."""
+    little = (
+        token.kind == "filler"
+        or (token.kind == "word" and not _counts(token, behind=False) and not called.tells(token))
+        for token in tokens
+    )
+    return next((place for place, one in enumerate(little) if not one), 0)
 
 
 def _sized(token: Token) -> Token:

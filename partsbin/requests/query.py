@@ -25,7 +25,7 @@ BY_NAME = "its name here"
 _SAYS_LITTLE = LINKS | listed("the and not all any one out off you can has had was our its per old new")
 # How sizes of gloves and vests stand in a catalogue.
 _WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
-_NUMERIC = (
+NUMERIC = (
     "volts",
     "mm",
     "amps",
@@ -267,7 +267,7 @@ def groups(index: Index, query: Query) -> list[tuple[Alternatives, float]]:
         found.append(([("+" + code, share) for code, share in query.families.items()], 1.5))
     found.extend((_attribute_terms(index, one.kind, one.value), 1.0) for one in query.attributes)
     for number in query.figures:
-        terms = [(f"={number:g}", 1.0)] + [(attribute_term(kind, number), 1.0) for kind in _NUMERIC]
+        terms = [(f"={number:g}", 1.0)] + [(attribute_term(kind, number), 1.0) for kind in NUMERIC]
         found.append((terms, 0.8))
     if query.machines:
         found.append(([("@" + name, 1.0) for name in query.machines], 1.0))

@@ -20,6 +20,7 @@ from partsbin.requests.intents import (
     is_news,
     mended,
     prefers,
+    presumes,
     refuses,
     returns,
 )
@@ -54,24 +55,7 @@ def read_message(text: str, words: Words | None = None, index: Index | None = No
     sentences = sentences_of(parted.lines, words, index, context, message)
     book = Book(words, index)
     book.quoted = _spoken_of(parted.quoted, [one for sentence in sentences for one in sentence.segments], words, index)
-    asking = any(sentence.asks and not sentence.story for sentence in sentences)
-    for place, sentence in enumerate(sentences):
-        later = sentences[place + 1 :]
-        if _is_furniture(sentence) or (place and not later and _is_a_name(sentence, index)):
-            book.note(sentence.segments)
-            continue
-        intent = intent_of(sentence.text)
-        if intent:
-            message.intents.append(Intent(intent, sentence.text))
-        if _is_told(sentence, asking=asking) or (sentence.story and asking and not _answers_to(sentence, later)):
-            _keep_story(sentence, book, message)
-            continue
-        _leave_out_what_is_done(sentence, later)
-        if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):
-            book.refuse(sentence.segments.pop(), sentence.text)
-            if not prefers(later[0].text):
-                later[0].segments.pop(0)
-        book.read(sentence.segments, sentence.text, sentence.start, sentence.whole, asking=asks_of_stock(sentence.text))
+    _read_sentences(sentences, book, message)
     _finish(message, book, context)
     if not message.lines and not message.cancelled and not message.intents:
         _as_description(message, sentences, words, index)
@@ -103,6 +87,35 @@ _SAYS_NO_THING = LINKS | {"and"}
 def _is_told(sentence: Sentence, *, asking: bool) -> bool:
     """Whether a sentence only tells of what came, went back or was wrong."""
     return is_news(sentence.text) or returns(sentence.text) or (not asking and complains(sentence.text))
+
+
+def _read_sentences(sentences: list[Sentence], book: Book, message: Message) -> None:
+    """Write up what is asked; a story is kept, but what it says is broken is wanted where no line asks for it."""
+    presumed: list[Sentence] = []
+    asking = any(sentence.asks and not sentence.story for sentence in sentences)
+    for place, sentence in enumerate(sentences):
+        later = sentences[place + 1 :]
+        if _is_furniture(sentence) or (place and not later and _is_a_name(sentence, book.index)):
+            book.note(sentence.segments)
+            continue
+        intent = intent_of(sentence.text)
+        if intent:
+            message.intents.append(Intent(intent, sentence.text))
+        told = _is_told(sentence, asking=asking)
+        if told or (sentence.story and asking and not _answers_to(sentence, later)):
+            _keep_story(sentence, book, message)
+            presumed += [sentence] if presumes(sentence.text) and not told else []
+            continue
+        _leave_out_what_is_done(sentence, later)
+        if (sentence.questions or sentence.story) and later and _is_refused(sentence, later[0]):
+            book.refuse(sentence.segments.pop(), sentence.text)
+            if not prefers(later[0].text):
+                later[0].segments.pop(0)
+        book.read(sentence.segments, sentence.text, sentence.start, sentence.whole, asking=asks_of_stock(sentence.text))
+    for sentence in presumed:
+        if not book.has(sentence.segments):
+            book.read(sentence.segments, sentence.text, sentence.start)
+            message.unread.remove(sentence.text)
 
 
 def _keep_story(sentence: Sentence, book: Book, message: Message) -> None:

@@ -232,14 +232,15 @@ class Sharer:
         if segment.head or segment.negated or segment.amends or not self._called.is_said(segment):
             return False
         own = uncounted(segment)
-        if not self._called.names(own):
+        article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
+        counted = article or segment.quantity is not None
+        if not (self._called.names(own) or (counted and self._called.picks(own))):
             return False
         last = next((one for one in reversed(before) if self._called.telling(one.tokens)), None)
         if last is None:
             return True
-        article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
         listed = any(one.each for one in before)  # "2 each of elbow, tee and lock"
-        parted = segment.joined in _AND or segment.quantity is not None or article or listed
+        parted = segment.joined in _AND or counted or listed
         return parted and not self._called.come_together(uncounted(last), own)
 
 
