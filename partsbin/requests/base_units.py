@@ -34,6 +34,9 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
         return _whole(run / millimetres_each(item) * (line.quantity or 1 if line.quantity_stated else 1))
     if line.quantity is None:
         return 1 if item is not None and not line.vague and item.unit in _SETS else None
+    _, _, inside = line.unit.partition(" of ")
+    if inside:
+        return _packs_of(int(inside), line.quantity, item)
     if item is not None and millimetres_each(item) and line.unit in ("roll", *_PACKS):
         return None  # how long one is stands nowhere
     if item is not None and kept_in_packs(item):
@@ -46,6 +49,14 @@ def base_quantity(line: AskedLine, item: CatalogueItem | None) -> int | None:
     if line.unit.startswith("half "):
         count = -(-count // 2)
     return count + line.loose
+
+
+def _packs_of(inside: int, count: int, item: CatalogueItem | None) -> int | None:
+    """For "2 packs of 25": as many packs where the item is one of those, else what is in them."""
+    if item is None or item.pack_size == 1:
+        own = item is not None and re.search(rf"\bof {inside}\b", item.description)
+        return count if own else count * inside
+    return _whole(count * inside / item.pack_size) if kept_in_packs(item) else count * inside
 
 
 def _in_packs(line: AskedLine, item: CatalogueItem) -> int | None:
@@ -74,9 +85,14 @@ def millimetres_each(item: CatalogueItem) -> float:
     return factor if kind == "mm" and factor >= UNITS["ft"][1] else 0.0
 
 
+def may_be_run(millimetres: Value) -> bool:
+    """Whether a length is long enough to be how much is wanted, not a bore or width."""
+    return isinstance(millimetres, float) and millimetres >= _SHORTEST_RUN
+
+
 def is_run(millimetres: Value, item: CatalogueItem) -> bool:
     """Whether a length asked for is how much of the item is wanted, not how large it is."""
-    return isinstance(millimetres, float) and millimetres >= _SHORTEST_RUN and millimetres_each(item) > 0
+    return may_be_run(millimetres) and millimetres_each(item) > 0
 
 
 def _run(line: AskedLine, item: CatalogueItem) -> float:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from itertools import dropwhile, takewhile
 from math import isclose
 
+from partsbin.requests.base_units import is_run, may_be_run
 from partsbin.requests.describe import EXTRAS, LINKS
 from partsbin.requests.drafts import IGNORED
 from partsbin.requests.index import Index
@@ -72,8 +73,12 @@ class Called:
             return set()
         facts = [fact for token in tokens for fact in token.facts if fact[0] not in IGNORED]
         figures = [float(value) for token in named for kind, value in token.facts if kind == "figure"]
-        terms = [*self._terms(said), *(attribute_term(*fact) for fact in facts)]
-        places = self._index.some(terms, _MOST_VIEWED)
+        words = self._terms(said)
+        places = self._index.some([*words, *(attribute_term(*fact) for fact in facts)], _MOST_VIEWED)
+        if not places and (runs := [value for kind, value in facts if kind == "mm" and may_be_run(value)]):
+            terms = [*words, *(attribute_term(kind, value) for kind, value in facts if value not in runs)]
+            some = self._index.some(terms, _MOST_VIEWED)
+            places = [place for place in some if all(is_run(value, self._index.at(place)) for value in runs)]
         return {place for place in places if self._live(place) and self._has(place, figures)}
 
     def spelt_out(self, tokens: list[Token]) -> bool:

@@ -38,10 +38,10 @@ def as_catalogued(tokens: list[Token], known: Known) -> list[Token]:
 
 def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token], int] | None:
     plain = tokens[position].kind == "attribute" and text_at(tokens, position + 1) not in (*_TIMES, *_TO)
-    if plain and not _may_be_worn(tokens[position]):
+    if plain and not _may_be_apart(tokens[position]):
         return None
     readings = [*_sides(tokens, position), *_ends(tokens, position), *_lettered(tokens, position)]
-    said = _near(tokens, position, known) if readings or _may_be_worn(tokens[position]) else []
+    said = _near(tokens, position, known) if readings or _may_be_apart(tokens[position]) else []
     for facts, taken in readings:
         if known.states(facts, said):
             return _taken(tokens[position : position + taken], facts), taken
@@ -50,7 +50,7 @@ def _found(tokens: list[Token], position: int, known: Known) -> tuple[list[Token
     if taken := _uncountable(tokens, position, known):
         first, last = tokens[position], tokens[position + taken - 1]
         return [Token(first.text, first.start, last.end, "vague")], taken
-    return (_worn(tokens[position], said, known), 1) if said and _may_be_worn(tokens[position]) else None
+    return (_apart(tokens[position], said, known), 1) if said and _may_be_apart(tokens[position]) else None
 
 
 def _measure(tokens: list[Token], position: int, known: Known) -> tuple[list[Token], int] | None:
@@ -184,8 +184,9 @@ def _ends(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ..
     low, high = tokens[position], tokens[position + 2] if position + 2 < len(tokens) else None
     if low.kind != "number" or text_at(tokens, position + 1) not in _TO or high is None:
         return
-    if high.kind == "number" and low.count < high.count:
+    if high.kind == "number":
         yield (("range", f"{low.count:g} to {high.count:g}"),), 3
+        yield (("mm", low.count), ("mm", high.count)), 3
     yield from ((((kind, low.count), (kind, value)), 3) for kind, value in high.facts if isinstance(value, float))
 
 
@@ -197,14 +198,20 @@ def _lettered(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated
         yield ((kind, tokens[position].count * factor),), 2
 
 
-def _may_be_worn(token: Token) -> bool:
-    return token.kind == "attribute" and bool(re.fullmatch(r"\d+ m", token.text))
+_APART = re.compile(r"(\d+|[a-z]+)[ -](m|[a-z]{3,})")
 
 
-def _worn(token: Token, said: list[str], known: Known) -> list[Token]:
-    """For "2 M vests": two of a size where the catalogue has the letter and no such length."""
-    count, _, letter = token.text.partition(" ")
-    if known.states(token.facts, said) or not known.states((("word", letter),), said):
+def _may_be_apart(token: Token) -> bool:
+    found = _APART.fullmatch(token.text) if token.kind == "attribute" else None
+    return found is not None and found[2] in (*_THINGS, "m") and len(token.facts) == 1
+
+
+def _apart(token: Token, said: list[str], known: Known) -> list[Token]:
+    """For "2 M vests", "three wire paddles": a count where things are called by the word and have no such value."""
+    count, _, word = token.text.partition(" ")
+    named = [one for one in said if one != word]
+    if known.states(token.facts, said) or not known.states((("word", word),), named):
         return [token]
-    cut = token.start + len(count)
-    return [Token(count, token.start, cut, "number", count=float(count)), Token(letter, cut + 1, token.end)]
+    value = float(count) if count.isdigit() else float(token.facts[0][1])
+    cut = token.end - len(word)
+    return [Token(count, token.start, cut, "number", count=value), Token(word, cut, token.end)]

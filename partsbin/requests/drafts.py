@@ -70,7 +70,7 @@ def count(draft: Draft, segment: Segment) -> None:
     """Take a segment's count unless one was stated already."""
     if segment.vague and not draft.stated:
         draft.quantity, draft.vague, draft.stated = None, True, True
-    elif segment.quantity is not None and not draft.stated:
+    elif segment.quantity is not None and (draft.vague or not draft.stated):
         draft.quantity, draft.unit, draft.stated, draft.vague = (
             int(segment.quantity.count),
             segment.quantity.unit,

@@ -149,15 +149,17 @@ def _bare(tokens: list[Token], position: int) -> Found:
     if name not in PACKED or name.endswith("s") or text_at(tokens, position + 1) != "of":
         return None
     if is_number(tokens, position + 2):
-        return counted(tokens, position, 3, tokens[position + 2].count)
+        return counted(tokens, position, 3, 1, f"{PACKED[name]} of {tokens[position + 2].count:g}")
     return None if position else counted(tokens, position, 2, 1, PACKED[name])
 
 
 def _packed(tokens: list[Token], position: int, at: int, count: float) -> Found:
-    """A count of packs; "2 boxes of 50" are a hundred, "2 sets" are sets whatever the item's unit is called."""
+    """A count of packs: "2 boxes of 50", "2 sets"."""
     of = text_at(tokens, at + 1) == "of"
     if of and is_number(tokens, at + 2) and tokens[at + 2].count > 1 and text_at(tokens, at + 3) not in ("x", "off"):
-        return counted(tokens, position, at + 3 - position, count * tokens[at + 2].count)
+        return counted(
+            tokens, position, at + 3 - position, count, f"{PACKED[tokens[at].text]} of {tokens[at + 2].count:g}"
+        )
     if names_a_thing(tokens, at):
         return None
     return counted(tokens, position, at - position + 1 + of, count, PACKED[tokens[at].text])

@@ -139,8 +139,8 @@ def _torn(first: str, second: str, words: Words, known: Speller) -> bool:
     if (
         len(joined) < 6
         or not joined.isalpha()
-        or first in NUMBER_WORDS
-        or second in NUMBER_WORDS
+        or NUMBER_WORDS.keys() & {first, second}
+        or first in UNITS
         or first in words.family_words
         or second in words.family_words
     ):

@@ -268,10 +268,15 @@ def _settle(out: list[Segment], first: int, last: int) -> None:
     for one in run:
         one.named, one.noun = True, run[0].start
         one.plural = False  # "left and right hatches" are one of each
-        if len(counted) == 1 and not one.each:
+        if len(counted) == 1 and not one.each and not _is_one(one):
             one.quantity, one.vague = counted[0].quantity, counted[0].vague
             if one.quantity and one.quantity.unit == "pair" and len(run) == 2:
                 one.quantity = replace(one.quantity, unit="each")  # "2 pairs, left and right"
     if not counted and behind is not None and behind.quantity and not uncounted(behind):
         pair = behind.quantity.unit == "pair" and len(run) == 2
         behind.each = replace(behind.quantity, kind="each", unit="each" if pair else behind.quantity.unit)
+
+
+def _is_one(segment: Segment) -> bool:
+    """Whether an article says that one is meant: "3 drum lids and a sweep arm"."""
+    return any(token.text in ("a", "an", "another") for token in segment.tokens[:2])

@@ -233,7 +233,7 @@ class Variants(Naming):
         last.words += [word for word in segment.words if word not in last.words]
         last.lane = segment.lane or last.lane
         if segment.quantity is not None or segment.vague:
-            if not last.stated:
+            if last.vague or not last.stated:
                 each = segment.quantity is not None and segment.quantity.text.endswith((" ea", " each", " apiece"))
                 for draft in targets if each else [last]:
                     count(draft, segment)
