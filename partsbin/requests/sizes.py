@@ -32,6 +32,7 @@ def sizes(tokens: list[Token], known: Known | None = None) -> list[Token]:
     while position < len(tokens):
         made = (
             _filled(tokens, position)
+            or _measured(tokens, position)
             or _characters(tokens, position)
             or _fuse_body(tokens, position, said)
             or _plug(tokens, position, said)
@@ -85,6 +86,24 @@ def _filled(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     if after.kind != "attribute" or not any(kind in ("container", "form") for kind, _ in after.facts):
         return None
     return Token(first.text, first.start, first.end, "attribute", facts=(("ml", first.count),)), 1
+
+
+_FEWEST_LONG = 25  # "2 long, 3 short" counts
+
+
+def _measured(tokens: list[Token], position: int) -> tuple[Token, int] | None:
+    """For "strip, 900 long" and "glass 6 thick": the figure before a dimension is no count."""
+    first = tokens[position]
+    dimension, behind = (tokens[at].text if at < len(tokens) else "" for at in (position + 1, position + 2))
+    if first.kind != "number" or behind.isalpha() or dimension not in _DIMENSIONS:
+        return None
+    if dimension == "long" and first.count < _FEWEST_LONG:
+        return None
+    last = tokens[position + 1]
+    return Token(f"{first.text} {dimension}", first.start, last.end, "attribute", facts=(("figure", first.count),)), 2
+
+
+_DIMENSIONS = ("long", "wide", "high", "deep", "thick", "tall")
 
 
 def _fuse_body(tokens: list[Token], position: int, said: set[str]) -> tuple[Token, int] | None:

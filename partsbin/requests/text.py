@@ -92,6 +92,7 @@ def clean(text: str) -> str:
         if sign in text:
             text = text.replace(sign, spelt)
     text = _ALOUD.sub(lambda said: _MARKS[said[0].lower()], text)
+    text = _BOTH_HANDS.sub(r"\1 \2H\3\4 \5H", text)
     text = _TIGHT.sub(", ", _ANSI.sub("", _HTML.sub(" ", text)))
     text = _SWAP.sub(r"forget the \1, just ", _AND.sub(" and ", _WITHOUT.sub("without", text)))
     text = _STARS.sub(_times, _FOR.sub("for ", _IN_LINE.sub("inline", _without_tags(text.translate(_QUOTES)))))
@@ -127,6 +128,8 @@ _SWAP = re.compile(
     r"(?=(?:an?|the|one|two|three|\d+)\s+(?!(?:new|fresh|working|good|same)\b))",
     re.IGNORECASE,
 )
+# "(1 L 1 R)" and "2L 2R" are hands; a litre stands alone.
+_BOTH_HANDS = re.compile(r"\b(\d+) ?x? ?(L|R)\b([\s,/&+]*(?:and )?)(\d+) ?x? ?(?!\2)(L|R)\b", re.IGNORECASE)
 _STARS = re.compile(r"(?<=[ \t])\*[ \t]?(?=\d+\b)|(?<=\d)[ \t]?\*(?=[ \t])")
 
 
