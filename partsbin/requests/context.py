@@ -27,6 +27,10 @@ _PLACE = listed(
 _NUMBER_WORD_AFTER = listed("no number num # : . - nr is id =")
 _AT = frozenset(("in", "on", "at", "for", "from"))
 _DRIP = frozenset(("drip", "drain", "water", "condensate", "overflow"))
+_MARK = re.compile(r"[a-z]{0,3}\d+[a-z]?")
+_VAN = re.compile(r"van[ -]?(\w*\d+)|v(\d{1,2})")
+_JOB_JOINED = re.compile(r"(?:job|wo|tkt|j)[-#]?(\d{2,})")
+_LANE_JOINED = re.compile(r"(?:lane|sel|col|ln)(\d{1,3})")
 
 
 @dataclass(slots=True)
@@ -79,7 +83,7 @@ def _figure_after(tokens: list[Token], position: int, *, codes: bool = True) -> 
     if (
         token.kind == "number"
         or (codes and token.kind == "code")
-        or (codes and token.kind == "word" and re.fullmatch(r"[a-z]{0,3}\d+[a-z]?", token.text))
+        or (codes and token.kind == "word" and _MARK.fullmatch(token.text))
     ):
         return at
     return 0
@@ -104,7 +108,7 @@ def _value(token: Token) -> str:
 
 def _van(tokens: list[Token], position: int, context: Context) -> Found:
     token = tokens[position]
-    match = re.fullmatch(r"van[ -]?(\w*\d+)|v(\d{1,2})", token.text)
+    match = _VAN.fullmatch(token.text)
     heads = not position and _text(tokens, 1) == ":"  # "V3: two coils" is no version
     if match and (token.kind in ("word", "code") or heads):
         context.van = context.van or "VAN" + (match[1] or match[2]).upper()
@@ -122,7 +126,7 @@ def _van(tokens: list[Token], position: int, context: Context) -> Found:
 
 def _job(tokens: list[Token], position: int, context: Context) -> Found:
     token = tokens[position]
-    joined = re.fullmatch(r"(?:job|wo|tkt|j)[-#]?(\d{2,})", token.text.lower())
+    joined = _JOB_JOINED.fullmatch(token.text.lower())
     if joined and token.kind in ("word", "code"):
         context.job = context.job or token.text.upper()
         return _made(tokens, position, position, "job")
@@ -167,7 +171,7 @@ def _when(tokens: list[Token], position: int, _: Context) -> Found:
 
 def _lane(tokens: list[Token], position: int, context: Context) -> Found:
     token = tokens[position]
-    joined = re.fullmatch(r"(?:lane|sel|col|ln)(\d{1,3})", token.text)
+    joined = _LANE_JOINED.fullmatch(token.text)
     if joined:
         context.lanes.append(joined[1])
         return _made(tokens, position, position, "lane")

@@ -90,7 +90,7 @@ def _grammar(spaced: list[str], by: str, mixed: str, thread: str = THREAD) -> re
         _WORD,
         _MARKS,
     )
-    return re.compile("|".join(parts))
+    return re.compile(rf"(?=\S)(?:{'|'.join(parts)})")  # a blank starts none of them
 
 
 CATALOGUE = _grammar(_LOOSE_IN_CATALOGUE, r"\s?[x×*]\s?", _FRAC)

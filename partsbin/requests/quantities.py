@@ -14,6 +14,9 @@ from partsbin.requests.unsaid import no_count, number_sign, open_choice, or_so, 
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
 
+_PACKS_GLUED = re.compile(r"(\d{1,3})(cs|cases?|bx|box|boxes|prs?|doz|dz)")
+_COUNT_GLUED = re.compile(r"(?:x|qty|qty\.)(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?|nr)")
+_TIMES = re.compile(r"x?(\d{1,3})x?")
 _MIXED = re.compile(r"([12]) (\d/\d{1,2}.*)")
 
 
@@ -80,11 +83,11 @@ _NOT_TRAILING = frozenset(("x", "qty", "by", "of", "to", "or", "-"))
 
 def _attached(tokens: list[Token], position: int, _: Words) -> Found:
     """x2, 2x, 2off, 2ea, 4no written as one."""
-    packed = re.fullmatch(r"(\d{1,3})(cs|cases?|bx|box|boxes|prs?|doz|dz)", tokens[position].text)
+    packed = _PACKS_GLUED.fullmatch(tokens[position].text)
     if packed and tokens[position].kind == "word":
         each = {"doz": 12, "dz": 12}.get(packed[2], 1)
         return counted(tokens, position, 1, float(packed[1]) * each, PACKED.get(packed[2], "each"))
-    match = re.fullmatch(r"(?:x|qty|qty\.)(\d{1,4})|(\d{1,4})(?:x|off|ea|pcs?|nos?|nr)", tokens[position].text)
+    match = _COUNT_GLUED.fullmatch(tokens[position].text)
     if not match or tokens[position].kind not in ("word", "attribute"):
         return None
     count = float(match[1] or match[2])
@@ -146,7 +149,7 @@ def _each(tokens: list[Token], position: int, _: Words) -> Found:
     if tokens[position].text == "x" and is_number(tokens, position + 1) and (found := _each(tokens, position + 1, _)):
         return found[0], found[1] + 1
     first = tokens[position]
-    times = re.fullmatch(r"x?(\d{1,3})x?", first.text) if first.kind in ("word", "attribute") else None
+    times = _TIMES.fullmatch(first.text) if first.kind in ("word", "attribute") else None
     if first.text == "each" and (found := _each_below(tokens, position)):
         return found
     if times or is_number(tokens, position):

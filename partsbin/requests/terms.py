@@ -39,7 +39,8 @@ class Terms:
     def of(self, item: CatalogueItem) -> set[str]:
         """An item's terms."""
         terms = self._described(item) if item.aliases or item.learned else self._plainly(item)
-        if any(term.startswith("=ml:") for term in terms) and (count := packed(item)):
+        contents = self.value_terms.get("ml", {})
+        if not terms.isdisjoint(contents.values()) and (count := packed(item)):
             terms.add(self._value_term("pack", count))
         if item.unit != "each":
             terms.add(unit_term(item.unit))
