@@ -13,6 +13,7 @@ from partsbin.requests.describe import EXTRAS, LINKS
 from partsbin.requests.drafts import IGNORED
 from partsbin.requests.index import Index
 from partsbin.requests.looking import Looker
+from partsbin.requests.query import WORN
 from partsbin.requests.segment import Segment
 from partsbin.requests.spelling import abbreviates
 from partsbin.requests.terms import attribute_term
@@ -169,7 +170,8 @@ class Called:
         return bool(facts) and self._index.shared([*named, *(attribute_term(kind, value) for kind, value in facts)])
 
     def _terms(self, said: list[str]) -> list[str]:
-        return self._index.terms.linked(self._looker.usual(said))
+        terms = self._index.terms.linked(self._looker.usual(said))
+        return [WORN[term] if term in WORN and not self._index.knows(term) else term for term in terms]
 
     def _live(self, place: int) -> bool:
         item = self._index.at(place)

@@ -11,7 +11,8 @@ from partsbin.requests.token import Token
 _TURNS = re.compile(
     r"\bso\b(?! (?:that|far|long|much|many|on|it'?s|that'?s|now|then it)\b)|"
     r"\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
-    r"\bplease (?:send|can|could)\b|(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b|"
+    r"\bplease (?:send|can|could)\b|\bsaid (?:to|i should) (?:ask|get|order)\b|"
+    r"(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b|"
     r"\b(?:i|we) (?:want|think|reckon)\b|\b(?:i|we)'?d like\b"
 )
 _PROMISES = re.compile(r"\b(?:and|&) (?=(?:i'?ll|i will)\b(?! (?:have|take|need|want|get|grab)\b))")

@@ -79,7 +79,7 @@ _STORY = re.compile(
     r"replaced|swapped|changed|everything|everywhere|nothing|nobody|there'?s|"
     r"(?:i|we|they|he|she)(?:'ve|'d| have| had)(?! to\b)|checked|tried|"
     r"\w+'s (?:(?:just|all|now|been|also) )?(?:\w+ed|gone|off|out|down|dead|shot|stuck)\b|"
-    r"cleaned|tested|measured|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
+    r"short of|low on|cleaned|tested|measured|reset|ate|took|saw|noticed|found|again|has split|i'll|i will)\b",
 )
 _INTENTS = (
     ("repeat",
@@ -108,7 +108,7 @@ def intent_of(text: str) -> str:
 _ASKS = re.compile(
     r"\b(?:could do with|is best|would do|will do|needed|needs?|wants?|send|sending|get|grab|order|please|pls|plz|"
     r"requires?|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
-    r"looking for|add|also(?! (?:the|my|our)\b)|qty|supply|request|short of|low on|never (?:turned up|arrived|came))\b"
+    r"looking for|add|also(?! (?:the|my|our)\b)|qty|supply|request|never (?:turned up|arrived|came))\b"
 )
 
 
@@ -254,7 +254,8 @@ def returns(text: str) -> bool:
 
 
 _PRESUMES = re.compile(
-    r"^\W*(?:and )?also (?:the|my|our)\b|\b(?:i|we) (?:think|reckon|guess|suspect|believe)\b|\blooks like\b",
+    r"^\W*(?:and )?also (?:the|my|our)\b|\b(?:i|we) (?:think|reckon|guess|suspect|believe)\b|"
+    r"\b(?:looks like|short of|low on)\b",
     re.IGNORECASE,
 )
 

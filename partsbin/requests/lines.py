@@ -94,9 +94,13 @@ class Book(Variants):
             self._wholes.append((self.drafts[first:], one))
 
     def has(self, segments: list[Segment]) -> bool:
-        """Whether some line is what these speak of, or they name nothing."""
+        """Whether some line is what these speak of, or they name nothing that is known."""
         heads = [segment for segment in segments if segment.head]
-        return not heads or any(self._earlier(segment, self.drafts) for segment in heads)
+        return (
+            not heads
+            or any(segment.unknown for segment in segments)
+            or any(self._earlier(segment, self.drafts) for segment in heads)
+        )
 
     def take(self, segment: Segment, text: str) -> None:
         """Write up one segment as a line whatever it holds."""
@@ -217,7 +221,7 @@ class Book(Variants):
             draft.quantity = int(self._each.count)
         if segment.each:
             self._count_each(draft, segment.each, behind=self._is_last(segment.each, segment))
-        elif self._each and not draft.stated:
+        elif self._each and not draft.stated and not segment.has_article:
             count_each(draft, self._each)
         if self.drafts and not draft.stated and _AS_MANY.match(said(segment)):
             last = self.drafts[-1]

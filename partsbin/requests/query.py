@@ -24,7 +24,7 @@ TWINS = {"mm": "ml", "watts": "ways", "ways": "watts", "teeth": "tubes"}
 BY_NAME = "its name here"
 _SAYS_LITTLE = LINKS | listed("the and not all any one out off you can has had was our its per old new")
 # How sizes of gloves and vests stand in a catalogue.
-_WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
+WORN = {"small": "s", "medium": "m", "large": "l", "xlarge": "xl"}
 NUMERIC = (
     "volts",
     "mm",
@@ -168,7 +168,7 @@ def _word(index: Index, query: Query, said: str, heard: str, settled: str) -> No
     usual = words.usual(said)
     if noise and usual[0] not in words.family_words:
         query.ordered.append(said)
-        meant = next((one for one in (usual[0], _WORN.get(said, "")) if index.knows(one)), "")
+        meant = next((one for one in (usual[0], WORN.get(said, "")) if index.knows(one)), "")
         if meant:
             query.words.append(AskedWord(said, [(meant, 1.0)], 0.3, noise=True, wakes=_may_wake(index, said)))
         return

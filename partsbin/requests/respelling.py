@@ -115,7 +115,7 @@ def _sound_of(run: list[Token], width: int, words: Words, known: Speller) -> str
     joined = "".join(texts)
     if len(run) < width or len(joined) < 5 or not joined.isalpha() or texts[0] in _ASKING or texts[-1] in _ASKING:
         return ""
-    if any(token.kind != "word" for token in run):
+    if any(token.kind != "word" for token in run) or all(text in words.noise for text in texts):
         return ""
     meaning = sum(_means_something(token.text, words, known) for token in run)
     # Beside a word that means something else here, only a long word heard letter for letter: "cup assiter".

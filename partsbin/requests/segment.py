@@ -48,6 +48,11 @@ class Segment:
     noun: int = -1
 
     @property
+    def has_article(self) -> bool:
+        """Whether it is one by its article: "a roll", "and an arm"."""
+        return any(token.text in ("a", "an", "another") for token in self.tokens[:2])
+
+    @property
     def head(self) -> bool:
         """Whether the segment names a thing."""
         return bool(self.families or self.codes or self.named)

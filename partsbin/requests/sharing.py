@@ -223,7 +223,7 @@ class Sharer:
         telling = self._called.telling(front(own))
         if self._called.strange(own) or not (telling or _kinds(own)) or len(self._called.telling(own)) > len(telling):
             return False
-        if len(telling) > 1 and self._called.is_thing(own) and self._called.places(own):
+        if len(telling) > 1 and self._called.names(own):
             return False
         return not telling or not self._called.is_noun(telling[-1].text, count)
 
@@ -232,15 +232,13 @@ class Sharer:
         if segment.head or segment.negated or segment.amends or not self._called.is_said(segment):
             return False
         own = uncounted(segment)
-        article = any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
-        counted = article or segment.quantity is not None
+        counted = segment.has_article or segment.quantity is not None or any(one.each for one in before)
         if not (self._called.names(own) or (counted and self._called.picks(own))):
             return False
         last = next((one for one in reversed(before) if self._called.telling(one.tokens)), None)
         if last is None:
             return True
-        listed = any(one.each for one in before)  # "2 each of elbow, tee and lock"
-        parted = segment.joined in _AND or counted or listed
+        parted = segment.joined in _AND or counted
         return parted and not self._called.come_together(uncounted(last), own)
 
 
@@ -268,15 +266,10 @@ def _settle(out: list[Segment], first: int, last: int) -> None:
     for one in run:
         one.named, one.noun = True, run[0].start
         one.plural = False  # "left and right hatches" are one of each
-        if len(counted) == 1 and not one.each and not _is_one(one):
+        if len(counted) == 1 and not one.each and not one.has_article:
             one.quantity, one.vague = counted[0].quantity, counted[0].vague
             if one.quantity and one.quantity.unit == "pair" and len(run) == 2:
                 one.quantity = replace(one.quantity, unit="each")  # "2 pairs, left and right"
     if not counted and behind is not None and behind.quantity and not uncounted(behind):
         pair = behind.quantity.unit == "pair" and len(run) == 2
         behind.each = replace(behind.quantity, kind="each", unit="each" if pair else behind.quantity.unit)
-
-
-def _is_one(segment: Segment) -> bool:
-    """Whether an article says that one is meant: "3 drum lids and a sweep arm"."""
-    return any(token.text in ("a", "an", "another") for token in segment.tokens[:2])
