@@ -14,6 +14,7 @@ from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words, split_words
 
 _SIGN = re.compile(r"\w")
+_DIGIT = re.compile(r"\d")
 
 
 _CHUNK = re.compile(r"\S+")
@@ -47,11 +48,12 @@ def whole_codes(line: str, known: Known | None, words: Words) -> list[Token]:
     position = 0
     while position < len(chunks):
         first = chunks[position]
-        token = next((short[at] for at in range(*first.span()) if at in short), None)
+        token = next((short[at] for at in range(*first.span()) if at in short), None) if short else None
         token = token or (_known_number(line, chunks, position, known) if known else None)
         token = token or (_name_at(line, chunks, position, known, words) if known else None)
-        token = token or _quoted_number(chunks, position, known) or _model(chunks, position, known, words)
-        token = token or _strange(chunks[position], known)
+        token = token or _quoted_number(chunks, position, known)
+        if token is None and _DIGIT.search(first[0]):
+            token = _model(chunks, position, known, words) or _strange(first, known)
         if token is None:
             position += 1
             continue
@@ -103,6 +105,8 @@ _COUNT_BEFORE = re.compile(r"\d{1,4}([x*,;|=:])(.{4,})", re.IGNORECASE | re.DOTA
 
 def _glued(chunk: re.Match[str], known: Known) -> Token | None:
     """A known number with its count and no gap between, as sheets and hasty hands write: 4471200x4, 2,4471200."""
+    if not _DIGIT.search(chunk[0]):
+        return None
     behind, before = _COUNT_BEHIND.match(chunk[0]), _COUNT_BEFORE.fullmatch(chunk[0].rstrip(".,;:!?"))
     for code, start, end in (
         (behind[1], 0, behind.end()) if behind else ("", 0, 0),
