@@ -34,7 +34,7 @@ _NEGATES = re.compile(
     r"|(?:there'?s |(?:i|we)(?:'ve)? )?(?:have |got |have got )?(?:enough|plenty)(?: of)?"
     r"|minus|without|except(?: for)?|apart from|all but|rather than|instead of|already (?:have|got)"
     r"|(?:have|got) (?:the |a |an |some )?.{0,30}already|keep(?: the| my| your)?|no more|(?<=but )no\b"
-    r"|no (?!\d|(?:the|its?|it's|that's)\b|worries|problem|rush|idea)"
+    r"|no (?!\d|(?:required|needed|wanted|ordered|the|its?|it's|that's)\b|worries|problem|rush|idea)"
     rf"|{_HANDED}{_DROP})",
 )
 _EXCEPTS = re.compile(rf"{_LEAD}(?:without|except|apart from|all but|leave (?:out|off)|bar\b)")
@@ -189,6 +189,14 @@ _ANEW = re.compile(
     rf"{_LEAD}(?:(?:the )?[\w']+ (?:says|said|reckons|wants|meant) )?(?:it|that|they|those|these) "
     r"(?:must|needs? to|ha(?:s|ve) to|ought to|should|was meant to|were meant to) (?:be|have been)\b"
 )
+
+
+_RUNS_OUT = re.compile(r"\b(?:out of|(?:running |getting )?low on|short of|run out|last of)\b", re.IGNORECASE)
+
+
+def runs_out(text: str) -> bool:
+    """Whether a sentence says what there is no more of, and so asks for it: "we're out of keypads"."""
+    return bool(_RUNS_OUT.search(text))
 
 
 def is_story(text: str, asks: bool) -> bool:

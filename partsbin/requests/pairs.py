@@ -9,6 +9,7 @@ from partsbin.requests.called import Called, front, uncounted
 from partsbin.requests.looking import Looker
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
+from partsbin.requests.words import singular
 
 _HANDS = re.compile(r"(?:for |on |of )?(?:both|either|each) (?:hand|side|way|one)s?(?: of)?")
 _BOTH = re.compile(r"both|.*\beach(?: of)?")
@@ -59,9 +60,16 @@ def _only_two(segment: Segment, called: Called, *, pair: bool) -> list[list[Toke
     if not (both or pair):
         return []
     bare = [token for token in uncounted(segment) if token is not first]
+    if both and first is not None and first.text == "both" and not _several(called.telling(bare)):
+        return []  # "both the keypad and the modem"
     apart = called.apart(bare)
     hands = all(kind == "hand" for one in apart for kind, _ in one.facts or (("", ""),))
     return [[*bare, one] for one in apart] if both or hands else []
+
+
+def _several(named: list[Token]) -> bool:
+    """Whether some word of a name is a plural."""
+    return any(singular(token.text) != token.text for token in named)
 
 
 def _spelt(tokens: list[Token]) -> tuple[str, list[int]]:

@@ -11,7 +11,17 @@ from partsbin.requests.context import Context, mark_context, site_of
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
 from partsbin.requests.instead import settled
-from partsbin.requests.intents import asked_before, asks_for, finds, is_story, marks_of, promises, replaces, reports
+from partsbin.requests.intents import (
+    asked_before,
+    asks_for,
+    finds,
+    is_story,
+    marks_of,
+    promises,
+    replaces,
+    reports,
+    runs_out,
+)
 from partsbin.requests.meaning import settle
 from partsbin.requests.parting import counted_behind, parted
 from partsbin.requests.pieces import pieces
@@ -100,9 +110,10 @@ def _sentence(tokens: list[Token], line: str, words: Words, index: Index | None,
     front = _front(text, start, segments)
     told = is_story(front, asks) or (not asks and (finds(text, segments) or _says_what_it_does(segments, words)))
     story = kind == "story" or told
+    tells = story or runs_out(text)
     if called := cutter.called:
         for segment in segments:
-            segment.named = segment.named or ((story or segment.negated) and called.speaks_of_thing(segment))
+            segment.named = segment.named or ((tells or segment.negated) and called.speaks_of_thing(segment))
     return Sentence(text, start, segments, story, asks, whole, questions)
 
 
