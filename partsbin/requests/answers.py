@@ -165,7 +165,8 @@ def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
 def _status(top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
     if top is None or not candidates or (candidates[0].score < NONE_BELOW and not _close_family(candidates)):
         return "none"
-    doubtful = top.features.get("near_number") or top.features.get("unstated") or candidates[0].contradictions
+    doubts = ("near_number", "unstated", "doubtful")
+    doubtful = any(top.features.get(name) for name in doubts) or candidates[0].contradictions
     if candidates[0].score >= SURE and not doubtful:
         return "sure"
     return "ask"

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from partsbin.requests.doubts import carries_all, names_it
 from partsbin.requests.index import Index
 from partsbin.requests.query import Query, groups, prepare
 from partsbin.requests.scored import Scored
-from partsbin.requests.scoring import WEIGHTS, carries_all, measure, names_it, tell_apart
+from partsbin.requests.scoring import WEIGHTS, measure, tell_apart
 from partsbin.requests.segment import usual_of
 from partsbin.requests.types import AskedLine, CatalogueItem
 from partsbin.requests.view import View

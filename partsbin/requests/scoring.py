@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from partsbin.requests.doubts import BARE, PLAIN, is_another_thing, rests_on_a_guess
 from partsbin.requests.query import AskedWord, Query
 from partsbin.requests.scored import Scored
 from partsbin.requests.spelling import abbreviates, kin, shortens
@@ -74,31 +75,11 @@ def measure(query: Query, view: View) -> Scored:
     _machine(query, scored)
     _number(query, scored)
     _names(query, scored)
+    if is_another_thing(query, scored) or rests_on_a_guess(query):
+        scored.features["doubtful"] = 1.0
     for name, value in scored.features.items():
         scored.score += value and WEIGHTS.get(name, 0.0) * value
     return scored
-
-
-def carries_all(query: Query, one: Scored) -> bool:
-    """Whether an item has every word, value, figure and machine said, two of them at least."""
-    if one.missed or one.silent or one.contradictions or len(one.matched) < 2:
-        return False
-    if query.said & _PLAIN and not one.view.words & _PLAIN:
-        return False  # which one is the ordinary one cannot be told from what it has
-    told = any(one.features.get(name) for name in ("agrees", "figures", "machine", "carried_machine"))
-    told = told or not one.view.words.isdisjoint(set(one.matched) - query.family_words)
-    doubts = ("" if told else "by_name", "behind", "unstated", "near_number", "other_carried", "other_family")
-    doubtful = any(one.features.get(name, 0.0) > _BARE for name in doubts)
-    figures = one.features.get("figures", 0.0) >= min(len(query.figures), 2)
-    return not doubtful and figures and len(set(one.matched)) > 1
-
-
-def names_it(one: Scored) -> bool:
-    """Whether what kind of thing an item is was said: its family, or else the noun of its description.
-
-    That is the word before the first comma ("Scoop lid, smoked"), or the first of all ("LID SCOOP SMOKED").
-    """
-    return bool(one.features.get("family")) or one.view.noun in one.matched
 
 
 def none_features(query: Query, best: Scored | None) -> dict[str, float]:
@@ -167,7 +148,7 @@ def _words(query: Query, scored: Scored) -> None:
         scored.features["extra"] = unasked / len(own)
         scored.features["more"] = min(unasked, 4) / 4
         scored.features["marked"] = float(len(view.marks - asked - query.said)) if view.marks else 0.0
-        if not (query.said.isdisjoint(_PLAIN) or scored.features.get("by_name") or own & _PLAIN):
+        if not (query.said.isdisjoint(PLAIN) or scored.features.get("by_name") or own & PLAIN):
             scored.features["marked"] += unasked
 
 
@@ -199,9 +180,6 @@ def _best_term(query: Query, word: AskedWord, named: set[str], scored: Scored) -
     return best, term
 
 
-_PLAIN = frozenset(("standard", "plain", "normal", "ordinary", "regular", "basic"))
-"""Words that ask for the item without additions."""
-_BARE = 0.35
 _CUT = 0.75
 """What a word cut short counts beside the whole word."""
 
@@ -235,7 +213,7 @@ def _families(query: Query, scored: Scored) -> None:
     if not shared and not scored.missed and _is_noun_said(query, scored.view):
         return  # a "cup ring motor" is a motor, whatever else the words name
     # "bracket" alone may be any bracket.
-    scored.features["family" if shared else "other_family"] = shared or (_BARE if bare else 1.0)
+    scored.features["family" if shared else "other_family"] = shared or (BARE if bare else 1.0)
 
 
 def _is_noun_said(query: Query, view: View) -> bool:
