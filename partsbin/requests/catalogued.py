@@ -18,7 +18,7 @@ _TO = ("-", "to")
 _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 _CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
 _INCH = 25.4
-_THINGS = THINGS | {"foot", "feet"}
+_THINGS = THINGS | {"foot", "feet", "bar", "bars"}
 # Units of one letter that speech also has as words; "a" is left to what speaks of amperes.
 _LETTERS = frozenset("lnwkgmt")
 
