@@ -201,8 +201,11 @@ class Changes:
 
     # What is changed in them
 
-    def _amend(self, segment: Segment, text: str) -> bool:
-        """Honour "make that three", "sorry, right hand": whether the segment changed something."""
+    def _amend(self, segment: Segment, text: str, turned: str) -> bool:
+        """Honour "make that three", "sorry, right hand": whether the segment changed something.
+
+        ``turned`` is what was said alone before it: "scratch that".
+        """
         here = self.drafts or self.quoted
         if not here:
             return False
@@ -228,7 +231,7 @@ class Changes:
                 found[0].text = f"{found[0].text}, {text}"
             self._wanted(found[0])
             return True
-        if segment.head and any(phrase in said(segment) for phrase in _INSTEAD):
+        if segment.head and any(phrase in f"{turned} {said(segment)}" for phrase in _INSTEAD):
             self._replace(segment, text)
             return True
         return False

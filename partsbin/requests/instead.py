@@ -15,7 +15,8 @@ _OPENS = listed("a an the another some")
 
 def settled(tokens: list[Token]) -> list[Token]:
     """The tokens with only the new count of a change, and what is swapped marked as not wanted."""
-    return _swapped(_from_to(tokens))
+    recounted = _from_to(tokens)
+    return _swapped(tokens) if recounted is tokens else recounted
 
 
 def _from_to(tokens: list[Token]) -> list[Token]:
@@ -53,4 +54,6 @@ def _opens(tokens: list[Token], position: int) -> bool:
     """Whether a thing starts here, with an article or counted."""
     counts = is_number(tokens, position) and position + 1 < len(tokens)
     behind = text_at(tokens, position + 1)
+    if behind and tokens[position + 1].kind == "machine":
+        return False  # "change the lid for the Robin 8"
     return text_at(tokens, position) in _OPENS or (counts and behind.isalnum() and behind not in ("and", "please"))

@@ -34,7 +34,7 @@ class Book(Variants):
         super().__init__(words, index)
         self.machine = ""
         self._current_machine = ""
-        self._turning = False
+        self._turning = ""
         self._wholes: list[tuple[list[Draft], Draft]] = []
 
     def wholes(self) -> list[tuple[tuple[int, ...], AskedLine]]:
@@ -75,7 +75,7 @@ class Book(Variants):
         self._each = self._each_below
         self._header = None
         self._pending = []
-        self._turning = False
+        self._turning = ""
         first = len(self.drafts)
         for position, segment in enumerate(segments):
             self._segment(segment, _cut(text, segment, start), segments[position + 1 :])
@@ -116,8 +116,9 @@ class Book(Variants):
                 draft.machine, draft.carried = named, True
 
     def _segment(self, segment: Segment, text: str, later: list[Segment]) -> None:
-        segment.amends = segment.amends or self._turning
-        self._turning = segment.amends and not (segment.head or segment.quantity or segment.facts or segment.figures)
+        segment.amends = segment.amends or bool(self._turning)
+        says = segment.head or segment.quantity or segment.facts or segment.figures
+        turned, self._turning = self._turning, "" if says or not segment.amends else said(segment)
         if segment.head and segment.quantity is not None and not segment.quantity.count:
             self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
             return
@@ -128,7 +129,7 @@ class Book(Variants):
         if segment.again and not segment.quantity and (named := self._earlier(segment, self.drafts)):
             self._change(named[0], segment)
             return
-        if segment.amends and self._amend(segment, text):
+        if segment.amends and self._amend(segment, text, turned):
             return
         if segment.each and not segment.head:
             self._each_of(segment, segment.each)
@@ -154,7 +155,7 @@ class Book(Variants):
             return True
         if not later or later[0].joined != ":":
             return False
-        counts = segment.quantity is not None and segment.words and not segment.head
+        counts = segment.tokens[0].kind == "number" and segment.words and not segment.head
         if counts and not (segment.facts or segment.figures or self._telling(segment)):
             return True
         if self._heads_a_list(segment, later[0]):
