@@ -23,6 +23,7 @@ from partsbin.requests.view import View, inherit, look
 from partsbin.requests.words import Words, singular
 
 Alternatives = list[tuple[str, float]]
+Places = np.ndarray[tuple[int], np.dtype[np.intc]]
 _PAUSE_EVERY = 256
 _VIEWS_KEPT = 20_000
 _LARGE = 20_000
@@ -107,9 +108,11 @@ class Index:
 
     def live(self, item_id: int) -> tuple[CatalogueItem | None, tuple[str, ...]]:
         """The item that stands in for this one today and the numbers passed on the way; None when a chain circles."""
+        item = self.get(item_id)
+        if item is None or item.superseded_by is None:
+            return item, ()
         passed: list[str] = []
         seen: set[int] = set()
-        item = self.get(item_id)
         while item is not None and item.superseded_by is not None:
             if item.item_id in seen:
                 return None, tuple(passed)
@@ -152,10 +155,10 @@ class Index:
         size = len(self._items)
         if not size:
             return []
-        total, part = np.zeros(size, dtype=np.float32), np.zeros(size, dtype=np.float32)
-        for alternatives, weight in groups:
-            known = [(self.postings[term], weight * share) for term, share in alternatives if term in self.postings]
-            found = [(np.frombuffer(places, dtype=np.intc), gain) for places, gain in sorted(known, key=itemgetter(1))]
+        lists = [self._lists(alternatives, weight) for alternatives, weight in groups]
+        total = np.zeros(size, dtype=np.float32)
+        part = np.zeros(size if any(len(found) > 1 for found in lists) else 0, dtype=np.float32)
+        for found in lists:
             if len(found) == 1:
                 total[found[0][0]] += found[0][1]
                 continue
@@ -165,6 +168,11 @@ class Index:
                 total[places] += part[places]
                 part[places] = 0
         return _best(total, limit)
+
+    def _lists(self, alternatives: Alternatives, weight: float) -> list[tuple[Places, float]]:
+        """Where each alternative is found and what it counts, the least first."""
+        known = [(self.postings[term], weight * share) for term, share in alternatives if term in self.postings]
+        return [(np.frombuffer(places, dtype=np.intc), gain) for places, gain in sorted(known, key=itemgetter(1))]
 
     def shared(self, terms: Iterable[str]) -> bool:
         """Whether some item has all these terms."""
@@ -178,7 +186,7 @@ class Index:
         """Places of at most so many of the items that have all these terms."""
         return [int(place) for place in self._having(terms)[:most]]
 
-    def _having(self, terms: Iterable[str]) -> np.ndarray[tuple[int], np.dtype[np.intc]]:
+    def _having(self, terms: Iterable[str]) -> Places:
         lists = sorted((self.postings.get(term, _NOWHERE) for term in set(terms)), key=len) or [_NOWHERE]
         left = np.array(lists[0], dtype=np.intc)
         for places in lists[1:] if left.size else ():
