@@ -17,6 +17,7 @@ from partsbin.requests.looking import Looker
 from partsbin.requests.measures import stated
 from partsbin.requests.packs import PACKED
 from partsbin.requests.pairs import only_hands, paired
+from partsbin.requests.rows import in_a_row
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
 
@@ -38,6 +39,7 @@ class Sharer:
         """The segments of a sentence, those that only name a kind completed with the noun beside them."""
         if len(segments) > _IN_A_BREATH:
             return segments
+        segments = in_a_row(segments, self._looker, self._called)
         whole = self._with_both_hands(self._with_tail(segments))
         for place in range(len(whole) - 2):
             self._headed(whole, place)
