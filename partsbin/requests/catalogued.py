@@ -19,8 +19,8 @@ _PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
 _CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
 _INCH = 25.4
 _THINGS = THINGS | {"foot", "feet", "bar", "bars"}
-# Units of one letter that speech also has as words; "a" is left to what speaks of amperes.
-_LETTERS = frozenset("lnwkgmt")
+# Units of one letter that speech also has as words.
+_LETTERS = frozenset("lnwkgmta")
 
 
 def as_catalogued(tokens: list[Token], known: Known) -> list[Token]:
@@ -191,11 +191,28 @@ def _ends(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ..
 
 
 def _lettered(tokens: list[Token], position: int) -> Iterator[tuple[tuple[Stated, ...], int]]:
-    """A figure with a unit of one letter behind it."""
-    letter = text_at(tokens, position + 1)
-    if tokens[position].kind == "number" and letter in _LETTERS:
-        kind, factor = UNITS[letter]
+    """A figure with a unit of one letter behind it, or the eighths or quarters of an inch."""
+    behind = text_at(tokens, position + 1)
+    if tokens[position].kind != "number":
+        return
+    if behind in _LETTERS and (behind != "a" or not _goes_on(tokens, position + 2)):
+        kind, factor = UNITS[behind]
         yield ((kind, tokens[position].count * factor),), 2
+    if part := _PARTS.get(behind):
+        share = tokens[position].count * part
+        yield from (((fact,), 2) for fact in (("figure", share), ("mm", round(share * _INCH, 3))))
+
+
+_PARTS = {"eighths": 0.125, "eighth": 0.125, "quarters": 0.25, "quarter": 0.25, "sixteenths": 0.0625, "halves": 0.5}
+
+
+def _goes_on(tokens: list[Token], position: int) -> bool:
+    """Whether a thing may be named here: "5 a day", not "5 a and 2 pumps"."""
+    after = tokens[position] if position < len(tokens) else None
+    return after is not None and after.kind == "word" and after.text not in _LINKED
+
+
+_LINKED = ("and", "with", "plus", "thanks", "please", "for", "slow", "fast", "quick", "t", "f")
 
 
 _APART = re.compile(r"(\d+|[a-z]+)[ -](m|[a-z]{3,})")

@@ -56,6 +56,12 @@ LONG = re.compile(
 )
 
 
+def sold_by_length(lowered: str, start: int) -> bool:
+    """Whether what is said in one breath with a place of a text is sold by length: there "mtr" is a metre."""
+    said = _BREAK.split(lowered[:start])[-1] + _BREAK.split(lowered[start:])[0]
+    return LONG.search(said) is not None
+
+
 def names_a_part(unit: str, after: str) -> bool:
     """Whether a unit-like word and the text behind it name a part: the figure before it then counts parts."""
     if unit in ("button", "buttons", "btn", "btns"):

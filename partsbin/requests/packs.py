@@ -106,6 +106,8 @@ def grouped(tokens: list[Token], position: int, words: Words) -> Found:
     """2 dozen, a couple of, a pair of, 3 boxes, a case, 2 off, 4 ea."""
     first = tokens[position]
     number = is_number(tokens, position)
+    if number and is_number(tokens, position + 1) and text_at(tokens, position + 2) in ("pack", "packs", "pk"):
+        return counted(tokens, position, 3, first.count, f"pack of {tokens[position + 1].count:g}")
     bare = _bare(tokens, position)
     if (
         not bare

@@ -128,9 +128,15 @@ def _times(tokens: list[Token], position: int, _: Words) -> Found:
 
 
 def _behind_sign(tokens: list[Token], position: int, _: Words) -> Found:
-    """For "cam lock = 2", "nipples 1/2: 8, 3/4: 6": a figure alone behind the sign counts what stands before it."""
+    """For "cam lock = 2", "nipples 1/2: 8, 3/4: 6", "coil - 2": a figure alone behind the sign counts."""
     text = tokens[position].text
-    if text not in ("=", ":") or not position or not is_number(tokens, position + 1):
+    if text == "-" and position and position + 1 < len(tokens):
+        before, figure = tokens[position - 1], tokens[position + 1]
+        if not before.end < tokens[position].start < tokens[position].end < figure.start:
+            return None  # "cut-in -5"
+    elif text not in ("=", ":"):
+        return None
+    if not position or not is_number(tokens, position + 1):
         return None
     ends = position + _TWO >= len(tokens) or tokens[position + _TWO].kind == "mark"
     return counted(tokens, position, 2, tokens[position + 1].count) if ends or text == "=" else None

@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import gcd
 
 from partsbin.requests.countables import LONG, THINGS, is_count, names_a_part, tells_panel
-from partsbin.requests.token import Token, is_number, text_at
+from partsbin.requests.token import Token, breath, is_number, text_at
 from partsbin.requests.units import UNITS, heard_unit
 from partsbin.requests.wordlists import listed
 
@@ -71,7 +71,7 @@ def _unit_at(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     lone = len(unit) == 1 and not _lone_unit(unit, tokens) and (unit != "l" or token.count == int(token.count))
     if not unit or lone or unit == "in":
         return None
-    if unit == "mtr" and not any(LONG.search(one.text) for one in tokens):
+    if unit == "mtr" and not any(LONG.search(one.text) for one in breath(tokens, position)):
         return None  # "8 mtr" are motors where nothing is sold by length
     kind, factor = UNITS[unit]
     before, after = (

@@ -216,7 +216,7 @@ class Cutter(Looker):
     def _prefixes(self, tokens: list[Token], position: int) -> bool:
         """x2 behind a noun belongs to it; 2x, "2 of", "a pair of" before a noun belong to what follows."""
         token = tokens[position]
-        return not token.text.startswith(("x", "(", "=", ":", "qty", "quantity")) and not token.text.endswith(
+        return not token.text.startswith(("x", "(", "=", ":", "-", "qty", "quantity")) and not token.text.endswith(
             (" ea", " off", " each")
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.codes import whole_codes
-from partsbin.requests.countables import LONG, is_count, names_a_part, tells_panel
+from partsbin.requests.countables import is_count, names_a_part, sold_by_length, tells_panel
 from partsbin.requests.letters import initials
 from partsbin.requests.measures import SPEECH, Value, figure, stated
 from partsbin.requests.misheard import numbers_meant
@@ -149,7 +149,7 @@ def _speech(lowered: str, start: int, end: int, words: Words) -> list[Token]:
 
 def _counts_things(text: str, lowered: str, start: int) -> bool:
     """Whether a figure and its unit count: "12 lanes" does, "for 12 lanes" tells what kind."""
-    if text.endswith("mtr") and not LONG.search(lowered):
+    if text.endswith("mtr") and not sold_by_length(lowered, start):
         return True
     if not is_count(text) or lowered.endswith(("for ", "("), 0, start):
         return False
