@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 from pathlib import Path
 
 import pytest
 
-from partsbin.desk.demo import build_demo
 from partsbin.screens.app import PartsbinApp
 
 HERE = Path(__file__).parent
 REQUEST = "van 2: two 10 mm left shims for the drift, a 24v motor lh cascade and 12 can clips left drift"
 
 
-@pytest.fixture(scope="module")
-def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return build_demo(tmp_path_factory.mktemp("demo"))
+@pytest.fixture
+def path(demo_built: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(demo_built, tmp_path))
 
 
 def picture(app: PartsbinApp, name: str) -> str:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
 
 from partsbin.depot.file import Depot
-from partsbin.desk.demo import build_demo
 from partsbin.screens.app import PartsbinApp
 from tests.screens.test_counter import entered, message, settled
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return build_demo(tmp_path_factory.mktemp("plan"))
+@pytest.fixture
+def built(demo_built: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(demo_built, tmp_path))
 
 
 async def opened(app: PartsbinApp, pilot) -> None:
