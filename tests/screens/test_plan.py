@@ -44,25 +44,11 @@ async def test_one_marked_and_all_listed_are_accepted_with_who_and_when(built: P
         assert all(row["operator"] == 1 and row["since"] for row in rows)
 
 
-async def test_the_targets_of_the_classes_are_shown_and_changed(built: Path) -> None:
+async def test_what_if_another_target_and_the_targets_of_the_classes(built: Path) -> None:
     app = PartsbinApp(built)
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(app, pilot)
         assert "targets fast 98 · medium 95 · slow 90 · other 95 %" in message(app)
-        await entered(pilot, "")
-        await pilot.press("c")
-        await pilot.pause()
-        await pilot.press("ctrl+u", *"fast 97", "enter")
-        await settled(pilot)
-        assert "targets fast 97 · medium 95" in message(app)
-    with Depot.open(built) as depot:
-        assert depot.setting("target:fast") == "0.97"
-
-
-async def test_what_if_and_another_target(built: Path) -> None:
-    app = PartsbinApp(built)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await opened(app, pilot)
         await entered(pilot, "")
         await pilot.press("w")
         await settled(pilot)
@@ -72,6 +58,13 @@ async def test_what_if_and_another_target(built: Path) -> None:
         await pilot.press("ctrl+u", *"200", "enter")
         await settled(pilot)
         assert "not a share between 0 and 100" in message(app)
+        await pilot.press("c")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *"fast 97", "enter")
+        await settled(pilot)
+        assert "targets fast 97 · medium 95" in message(app)
+    with Depot.open(built) as depot:
+        assert depot.setting("target:fast") == "0.97"
 
 
 async def test_a_vans_kit_is_shown_before_it_becomes_its_par(built: Path) -> None:
