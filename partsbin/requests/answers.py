@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from partsbin.requests.amounts import all_pieces
 from partsbin.requests.base_units import base_quantity, cases_or_singly, doubt, speaks_of_cases
+from partsbin.requests.doubts import is_another_thing, rests_on_a_guess
 from partsbin.requests.index import Index
 from partsbin.requests.plausible import plausible
 from partsbin.requests.query import Query, prepare
@@ -40,7 +41,7 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     shown = [(found, share) for found, share in ranked if _worth_showing(found[0], share)] or ranked[:1]
     candidates = tuple(_candidate(*found, share) for found, share in shown[: max(limit, 1)])
     top = shown[0][0][0] if shown else None
-    status = _status(top, candidates)
+    status = _status(query, top, candidates)
     asked = _asked(query, status, [(one, share) for (one, _, _), share in shown])
     kept = tuple(one for (found, share), one in zip(shown, candidates, strict=False) if _worth_showing(found[0], share))
     quantity = base_quantity(line, shown[0][0][1] if kept else None)
@@ -162,12 +163,12 @@ def _why(one: Scored, passed: tuple[str, ...], item: CatalogueItem) -> str:
     return "; ".join(parts) or "no word in common"
 
 
-def _status(top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
+def _status(query: Query, top: Scored | None, candidates: tuple[Candidate, ...]) -> Status:
     if top is None or not candidates or (candidates[0].score < NONE_BELOW and not _close_family(candidates)):
         return "none"
-    doubts = ("near_number", "unstated", "doubtful")
-    doubtful = any(top.features.get(name) for name in doubts) or candidates[0].contradictions
-    if candidates[0].score >= SURE and not doubtful:
+    doubtful = is_another_thing(query, top) or rests_on_a_guess(query)
+    doubtful = doubtful or any(top.features.get(name) for name in ("near_number", "unstated"))
+    if candidates[0].score >= SURE and not doubtful and not candidates[0].contradictions:
         return "sure"
     return "ask"
 

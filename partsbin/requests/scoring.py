@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from partsbin.requests.doubts import BARE, PLAIN, is_another_thing, rests_on_a_guess
+from partsbin.requests.doubts import BARE, PLAIN
 from partsbin.requests.query import AskedWord, Query
 from partsbin.requests.scored import Scored
 from partsbin.requests.spelling import abbreviates, kin, shortens
@@ -75,8 +75,6 @@ def measure(query: Query, view: View) -> Scored:
     _machine(query, scored)
     _number(query, scored)
     _names(query, scored)
-    if is_another_thing(query, scored) or rests_on_a_guess(query):
-        scored.features["doubtful"] = 1.0
     for name, value in scored.features.items():
         scored.score += value and WEIGHTS.get(name, 0.0) * value
     return scored
