@@ -13,7 +13,7 @@ _TURNS = re.compile(
     r"\b(?:can|could|may) (?:i|we|you|u|ya|someone)\b|"
     r"\bplease (?:send|can|could)\b|\bsaid (?:to|i should) (?:ask|get|order)\b|"
     r"(?<!n't )(?<!nt )(?<!not )(?<!no )(?<!\bi )(?<!\bwe )\b(?:i |we )?need\b|"
-    r"\b(?:i|we) (?:want|think|reckon)\b|\b(?:i|we)'?d like\b"
+    r"\b(?:i|we) (?:want|think|reckon)\b(?!\W*$)|\b(?:i|we)'?d like\b"
 )
 _PROMISES = re.compile(r"\b(?:and|&) (?=(?:i'?ll|i will)\b(?! (?:have|take|need|want|get|grab)\b))")
 

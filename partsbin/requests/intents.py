@@ -209,6 +209,7 @@ _NEWS = re.compile(
     r"^\W*(?:many )?(?:thanks|thank you|ta|cheers) for\b|^\W*(?:i |we )?(?:got|received|had) (?:the|your|my|our)\b|"
     r"\b(?:still to come|no sign of|(?:still )?waiting (?:for|on)|on back ?-?order|any news (?:on|of|about)|eta|"
     r"(?:has|have) (?:arrived|turned up|landed))\b|"
+    r"^\W*(?:fault|symptoms?|problem|issue|complaint|diagnosis|cause|work done|action taken)\s*:|"
     r"^\W*(?:van |current )?stock ?(?:check|count|take|levels?|on hand)\b[^:]*:|"
     r"\b(?:is|are) (?:fine|ok|okay|all right)\W*$|\b(?:came|arrived) (?:today|yesterday|this \w+)\b|"
     r"^\W*where(?:'s| is| are) (?:my|the|our)\b|"
@@ -330,6 +331,9 @@ def _plainly(segment: Segment) -> str:
 _RUN_OUT = re.compile(r"^no .*\b(?:left|remaining|in stock)\b")
 
 
+_NOT_IT = re.compile(rf"{_LEAD}(?:it'?s|it is|that'?s|they'?re) not (?:the|a|an)\b")
+
+
 def _says_anew(segment: Segment, text: str) -> bool:
     """Whether a count or value is said in place of another: "can you do 3 instead", "it must be the 80"."""
     if segment.head:
@@ -349,6 +353,9 @@ def marks_of(segment: Segment) -> None:
     if _RUN_OUT.match(" ".join(token.text for token in segment.tokens)):
         return
     segment.again = bool(_AGAIN.match(text))
+    if _NOT_IT.match(text):
+        segment.negated = True
+        return
     if refuses(segment) and not _BARE_NO.match(text):
         segment.negated = True
     elif (

@@ -18,6 +18,7 @@ from partsbin.requests.intents import (
     intent_of,
     introduces,
     is_news,
+    is_story,
     mended,
     prefers,
     presumes,
@@ -102,7 +103,8 @@ def _read_sentences(sentences: list[Sentence], book: Book, message: Message) -> 
         if intent:
             message.intents.append(Intent(intent, sentence.text))
         told = _is_told(sentence, asking=asking)
-        if told or (sentence.story and asking and not _answers_to(sentence, later)):
+        tells = sentence.story and asking and not _answers_to(sentence, later)
+        if told or tells or _is_ordered_below(sentence, later, book):
             _keep_story(sentence, book, message)
             presumed += [sentence] if presumes(sentence.text) and not told else []
             continue
@@ -116,6 +118,23 @@ def _read_sentences(sentences: list[Sentence], book: Book, message: Message) -> 
         if not book.has(sentence.segments):
             book.read(sentence.segments, sentence.text, sentence.start)
             message.unread.remove(sentence.text)
+
+
+def _is_ordered_below(sentence: Sentence, later: list[Sentence], book: Book) -> bool:
+    """Whether all a sentence says is broken is asked for by name below it: "lock seized. Parts required: lock"."""
+    named = [_name_of(one, book) for one in sentence.segments if one.head]
+    if len(named) == 1:  # "Hinge, lower, right hand, has sheared"
+        named = [set().union(*(_name_of(one, book) for one in sentence.segments))]
+    if not named or sentence.asks or not is_story(sentence.text, asks=False):
+        return False
+    below = [_name_of(one, book) for other in later if not other.story for one in other.segments if one.head]
+    return all(any(name <= other for other in below) for name in named)
+
+
+def _name_of(segment: Segment, book: Book) -> set[str]:
+    """The words and values a thing is called by."""
+    words = {word for word in segment.words if word not in book.words.noise}
+    return words | {f"{kind}={value}" for kind, value, _ in segment.facts}
 
 
 def _keep_story(sentence: Sentence, book: Book, message: Message) -> None:
@@ -201,7 +220,9 @@ def _answers_to(story: Sentence, later: list[Sentence]) -> bool:
     return not first.head and (pointing or first.quantity is not None or bool(first.facts))
 
 
-_ADDS = re.compile(r"^\W*(?:and )?(?:also\b|and (?:can|could)\b)|\b(?:too|as well)\W*$", re.IGNORECASE)
+_ADDS = re.compile(
+    r"^\W*(?:and )?(?:also\b|and (?:can|could)\b)|\b(?:too|as well)\W*(?:please|pls)?\W*$", re.IGNORECASE
+)
 _POINTS = listed("one ones another replacement that this")
 _POINTS_AT_SEVERAL = listed("both them those these all lot")
 

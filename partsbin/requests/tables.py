@@ -24,7 +24,7 @@ _LABEL = r"(?:q(?:ty|uantity|nty)|amount|count|required|reqd)"
 _LONE_COUNT = re.compile(rf"\W*(?:{_LABEL}\W*)?x?\s?(\d{{1,4}})\s?(?:x|off|ea|each|pcs|no)?\W*", re.IGNORECASE)
 
 _NAMED = re.compile(
-    r"^\W*(?:part|item|product|article|material|description|desc|p/?n)(?: ?(?:no|number|code|#))?\.? ?[:=]\s*",
+    r"^\W*(?:part|item|product|article|material|description|desc|action|p/?n)(?: ?(?:no|number|code|#))?\.? ?[:=]\s*",
     re.IGNORECASE,
 )
 _THANKS = re.compile(r"\s*(?:many |kind |best )?(?:thanks|thank|thx|cheers|regards|ta|br)\b", re.IGNORECASE)
