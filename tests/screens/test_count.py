@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -30,8 +31,10 @@ DRK-COLA,"Cola 330 ml, case of 24",product case,24,lot,09521234543213,0.50,Pell,
 FAR = date.today() + timedelta(days=400)
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The depot as it is before every test, made once."""
+    tmp_path = tmp_path_factory.mktemp("depot")
     (tmp_path / "items.csv").write_text(ITEMS)
     with Depot.create(tmp_path / "c.depot") as depot:
         operator = the_operator(depot)
@@ -47,6 +50,11 @@ def path(tmp_path: Path) -> Path:
         ]
         receive(depot, operator, stock)
     return tmp_path / "c.depot"
+
+
+@pytest.fixture
+def path(template: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(template, tmp_path))
 
 
 @pytest.fixture

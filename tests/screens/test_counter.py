@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import shutil
 from datetime import date
 from pathlib import Path
 
@@ -20,8 +21,10 @@ from partsbin.screens.base import Lines
 from tests.commands.conftest import ITEMS, PLACES
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The depot as it is before every test, made once."""
+    tmp_path = tmp_path_factory.mktemp("depot")
     (tmp_path / "items.csv").write_text(ITEMS)
     (tmp_path / "places.csv").write_text(PLACES)
     with Depot.create(tmp_path / "s.depot") as depot:
@@ -32,6 +35,11 @@ def path(tmp_path: Path) -> Path:
         lines = [Keyed("MTR-24-L", "5", target="A-01-01-1"), Keyed("SPC-6-L", "30", target="A-01-02-1")]
         receive(depot, job.operator, lines)
     return tmp_path / "s.depot"
+
+
+@pytest.fixture
+def path(template: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(template, tmp_path))
 
 
 async def settled(pilot) -> None:

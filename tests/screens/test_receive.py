@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -40,8 +41,10 @@ def case(gtin: str = "09521234543213", lot: str = "L7", best: date = FAR, more: 
     return f"]C101{gtin}15{best:%y%m%d}10{lot}{more}"
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The depot as it is before every test, made once."""
+    tmp_path = tmp_path_factory.mktemp("depot")
     (tmp_path / "items.csv").write_text(ITEMS)
     (tmp_path / "cautions.csv").write_text(CAUTIONS)
     with Depot.create(tmp_path / "r.depot") as depot:
@@ -53,6 +56,11 @@ def path(tmp_path: Path) -> Path:
         lines = [(ids[0], 4, 3250), (ids[1], 96, 50), (ids[2], 100, 40)]
         place_order(depot, supplier, lines, operator=job.operator, expected_on="2026-11-25")
     return tmp_path / "r.depot"
+
+
+@pytest.fixture
+def path(template: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(template, tmp_path))
 
 
 @pytest.fixture
