@@ -179,7 +179,7 @@ def _lane(tokens: list[Token], position: int, context: Context) -> Found:
         return _made(tokens, position, position, "lane")
     if token.text in _LANE or (token.text in ("tray", "shelf") and _text(tokens, position - 1) not in _DRIP):
         at = _figure_after(tokens, position)
-        if not at or _starts_quantity(tokens, at):
+        if not at or _starts_quantity(tokens, at) or (position and _dashed(tokens, at) and token.text not in _LANES):
             return None
         context.lanes.append(_value(tokens[at]))
         return _made(tokens, position, _more_lanes(tokens, at, context, plural=token.text.endswith("s")), "lane")
@@ -192,6 +192,15 @@ def _lane(tokens: list[Token], position: int, context: Context) -> Found:
         context.lanes.append(_value(tokens[position + 1]))
         return _made(tokens, position, _more_lanes(tokens, position + 1, context), "lane")
     return None
+
+
+_LANES = ("lane", "lanes", "ln")
+
+
+def _dashed(tokens: list[Token], at: int) -> bool:
+    """Whether a dash with blanks stands before a figure: "10 pocket spiral - 6" counts."""
+    dash = tokens[at - 1]
+    return dash.text == "-" and tokens[at - 2].end < dash.start and dash.end < tokens[at].start
 
 
 def _starts_quantity(tokens: list[Token], at: int) -> bool:

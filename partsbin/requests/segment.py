@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import takewhile
 
 from partsbin.requests.describe import LINKS
 from partsbin.requests.measures import Value
@@ -49,8 +50,9 @@ class Segment:
 
     @property
     def has_article(self) -> bool:
-        """Whether it is one by its article: "a roll", "and an arm"."""
-        return any(token.text in ("a", "an", "another") for token in self.tokens[:2])
+        """Whether it is one by its article: "a roll", "please send an arm"; "lid of a drum" is not."""
+        front = takewhile(lambda token: token.kind in ("word", "filler") and token.text not in BEHIND, self.tokens)
+        return any(token.text in ("a", "an", "another") for token in front)
 
     @property
     def head(self) -> bool:

@@ -96,7 +96,7 @@ def _fuse_marks(tokens: list[Token]) -> list[Token]:
     """Read "T5A", "5A F": time lag and quick acting where fuses are asked for."""
     out: list[Token] = []
     for token in tokens:
-        mark = _FUSE_MARK.fullmatch(token.text) if token.kind in ("word", "code") else None
+        mark = _FUSE_MARK.fullmatch(token.text.lower()) if token.kind in ("word", "code") else None
         if mark:
             facts = [("blow", "slow" if mark[1] == "t" else "fast"), *(stated(mark[2]) if mark[2] else ())]
             token = Token(token.text, token.start, token.end, "attribute", facts=tuple(facts))
