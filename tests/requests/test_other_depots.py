@@ -4,7 +4,7 @@ One writes in capitals parted by commas, one in full words with brackets and inc
 lines that say how many in every way; one gets letters with all that stands in them; others get what technicians and
 sites write in a day, and what of that is read wrong still stands in a list of its own; one is told apart by figures
 (teeth, lamps, packs, threads); one sells by length and keeps packs; two get several kinds of a thing in a
-breath, and things "with" others.
+breath, and things "with" others; two are asked for in every way of saying how many beside sizes that are figures too.
 """
 
 from __future__ import annotations
@@ -16,7 +16,20 @@ import pytest
 from partsbin.requests import Answer, CatalogueItem, Index, answer_message, answer_text
 
 DATA = Path(__file__).parents[1] / "data" / "requests"
-DEPOTS = ("comma", "bracket", "numeric", "letter", "field", "wordy", "hyphen", "length", "quay", "kinds")
+DEPOTS = (
+    "comma",
+    "bracket",
+    "numeric",
+    "letter",
+    "field",
+    "wordy",
+    "hyphen",
+    "length",
+    "quay",
+    "kinds",
+    "mill",
+    "pier",
+)
 
 
 def depot(name: str) -> Index:
@@ -68,7 +81,12 @@ def messages(name: str) -> list[tuple[str, ...]]:
     return [tuple(block.rsplit("\n> ", 1)) for block in (DATA / f"{name}.txt").read_text().split("=====\n")]
 
 
-MESSAGES = [(name, *message) for name in DEPOTS for message in messages(f"{name}_depot_messages")]
+MESSAGES = [
+    (name, *message)
+    for name in DEPOTS
+    if (DATA / f"{name}_depot_messages.txt").exists()
+    for message in messages(f"{name}_depot_messages")
+]
 OPEN = [(name, *message) for name in ("field", "wordy", "quay", "kinds") for message in messages(f"{name}_depot_open")]
 
 
