@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from partsbin.requests.amounts import all_pieces
@@ -93,11 +94,21 @@ def _set_aside_stories(message: Message, answers: list[Answer], leftover: list[b
     """Keep as unread what only tells of a thing another line counts: "heater measured open circuit. 1 heater"."""
     for place in reversed(range(len(answers))):
         one = answers[place]
-        others = [other for other in answers if other is not one and other.line.quantity_stated]
+        others = [other for other in answers if other is not one and _counted(other)]
         again = any(other.candidates[:1] and _alike(other, one) for other in others)
-        if leftover[place] and again and not one.line.quantity_stated and not message.wholes:
+        tells = leftover[place] or _TELLING.match(one.line.text)
+        if tells and again and not _counted(one) and not message.wholes:
             message.unread.append(message.lines.pop(place).text)
             answers.pop(place)
+
+
+_TELLING = re.compile(r"\W*(?:the|our|my|this|that|hi)\b", re.IGNORECASE)
+_ARTICLE = re.compile(r"\b(?:a|an|one|another|new)\b", re.IGNORECASE)
+
+
+def _counted(one: Answer) -> bool:
+    """Whether a line says how many: by a count, or by an article before its thing."""
+    return one.line.quantity_stated or bool(_ARTICLE.search(one.line.text) and not _TELLING.match(one.line.text))
 
 
 def _alike(one: Answer, other: Answer) -> bool:

@@ -41,7 +41,8 @@ class Called:
         named = [token for token in front(uncounted(segment)) if token.kind == "word"]
         own = [token.text for token in named]
         each = segment.each and (segment.tokens[0] is segment.each or any(singular(word) != word for word in own))
-        besides = [one for one in named if one.text in self._looker.words.noise and not self.tells(one)]
+        behind = dropwhile(lambda token: not self.tells(token), named)  # what asks stands before it: "order me aprons"
+        besides = [one for one in behind if one.text in self._looker.words.noise and not self.tells(one)]
         return bool(segment.quantity or each or {"a", "an", "another"} & set(own)) or not besides
 
     def speaks_of_thing(self, segment: Segment) -> bool:
