@@ -4,7 +4,8 @@ One writes in capitals parted by commas, one in full words with brackets and inc
 lines that say how many in every way; one gets letters with all that stands in them; others get what technicians and
 sites write in a day, and what of that is read wrong still stands in a list of its own; one is told apart by figures
 (teeth, lamps, packs, threads); one sells by length and keeps packs; two get several kinds of a thing in a
-breath, and things "with" others; two are asked for in every way of saying how many beside sizes that are figures too.
+breath, and things "with" others; two are asked for in every way of saying how many beside sizes that are figures too; three are
+asked by technicians, clerks and sites in ordinary messages.
 """
 
 from __future__ import annotations
@@ -29,6 +30,9 @@ DEPOTS = (
     "kinds",
     "mill",
     "pier",
+    "brenta",
+    "varna",
+    "orme",
 )
 
 
@@ -87,7 +91,8 @@ MESSAGES = [
     if (DATA / f"{name}_depot_messages.txt").exists()
     for message in messages(f"{name}_depot_messages")
 ]
-OPEN = [(name, *message) for name in ("field", "wordy", "quay", "kinds") for message in messages(f"{name}_depot_open")]
+OPEN_IN = ("field", "wordy", "quay", "kinds", "brenta", "varna", "orme")
+OPEN = [(name, *message) for name in OPEN_IN for message in messages(f"{name}_depot_open")]
 
 
 @pytest.mark.parametrize(("name", "text", "wanted"), LINES)
