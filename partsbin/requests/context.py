@@ -150,7 +150,7 @@ def _job(tokens: list[Token], position: int, context: Context) -> Found:
     return None
 
 
-_CLOCK = re.compile(r"\d{1,2}(?:st|nd|rd|th|am|pm|hrs)")
+_CLOCK = re.compile(r"\d{1,2}(?:st|nd|rd|th)|\d{1,2}(?:[.:]\d\d)?(?:am|pm|hrs)")
 _HALVES_OF_DAY = frozenset(("am", "pm", "noon", "oclock", "o'clock", "hrs"))
 
 
@@ -159,9 +159,9 @@ def _when(tokens: list[Token], position: int, _: Context) -> Found:
     token = tokens[position]
     if position + 2 == len(tokens) and token.text in ("before", "by", "till", "until", "after"):
         return _made(tokens, position, position + 1, "when") if tokens[-1].kind == "number" else None
-    if token.kind == "word" and _CLOCK.fullmatch(token.text):
+    if token.kind in ("word", "code") and _CLOCK.fullmatch(token.text):
         return _made(tokens, position, position, "when")
-    if token.kind != "number" or token.spelt or token.count >= 25:
+    if not token.text.replace(".", "").isdigit() or float(token.text) >= 25:
         return None
     end = position
     if _text(tokens, position + 1) == ":" and re.fullmatch(r"[0-5]\d", _text(tokens, position + 2)):

@@ -331,6 +331,19 @@ def _plainly(segment: Segment) -> str:
 _RUN_OUT = re.compile(r"^no .*\b(?:left|remaining|in stock)\b")
 
 
+# "I've only got one keypad left, send 3 more": what is there counts nothing that is asked for.
+_STILL_THERE = re.compile(
+    r"^(?:i|we|they|there)(?:'ve|'s|'m|'re)? ?(?:only |just |still )*(?:got|have|has|is|are|down to)\b.*\bleft$"
+)
+
+
+def _say_what_is_there(segment: Segment) -> None:
+    start = segment.quantity.start if segment.quantity else -1
+    segment.tokens = [token for token in segment.tokens[:-1] if token.start > start]
+    segment.quantity = None
+    segment.facts = [fact for fact in segment.facts if fact[:2] != ("hand", "LH")]
+
+
 _NOT_IT = re.compile(rf"{_LEAD}(?:it'?s|it is|that'?s|they'?re) not (?:the|a|an)\b")
 
 
@@ -350,6 +363,8 @@ def _says_another_value(segment: Segment, text: str) -> bool:
 def marks_of(segment: Segment) -> None:
     """Note whether a segment takes back, changes or says again what was asked."""
     text = _plainly(segment)
+    if _STILL_THERE.match(text):
+        _say_what_is_there(segment)
     if _RUN_OUT.match(" ".join(token.text for token in segment.tokens)):
         return
     segment.again = bool(_AGAIN.match(text))
