@@ -151,6 +151,7 @@ def _job(tokens: list[Token], position: int, context: Context) -> Found:
 
 
 _CLOCK = re.compile(r"\d{1,2}(?:st|nd|rd|th)|\d{1,2}(?:[.:]\d\d)?(?:am|pm|hrs)")
+_HOUR = re.compile(r"(?:1?\d|2[0-4])(?:\.[0-5]\d)?")
 _HALVES_OF_DAY = frozenset(("am", "pm", "noon", "oclock", "o'clock", "hrs"))
 
 
@@ -161,7 +162,7 @@ def _when(tokens: list[Token], position: int, _: Context) -> Found:
         return _made(tokens, position, position + 1, "when") if tokens[-1].kind == "number" else None
     if token.kind in ("word", "code") and _CLOCK.fullmatch(token.text):
         return _made(tokens, position, position, "when")
-    if not token.text.replace(".", "").isdigit() or float(token.text) >= 25:
+    if not _HOUR.fullmatch(token.text):
         return None
     end = position
     if _text(tokens, position + 1) == ":" and re.fullmatch(r"[0-5]\d", _text(tokens, position + 2)):
