@@ -158,7 +158,7 @@ _HALVES_OF_DAY = frozenset(("am", "pm", "noon", "oclock", "o'clock", "hrs"))
 def _when(tokens: list[Token], position: int, _: Context) -> Found:
     """A time or a day of the month: 4pm, 9.30 am, 16:30, 25th, "before 3" at the end."""
     token = tokens[position]
-    if position + 2 == len(tokens) and token.text in ("before", "by", "till", "until", "after"):
+    if position + 2 == len(tokens) and token.text in ("before", "by", "till", "until"):
         return _made(tokens, position, position + 1, "when") if tokens[-1].kind == "number" else None
     if token.kind in ("word", "code") and _CLOCK.fullmatch(token.text):
         return _made(tokens, position, position, "when")
