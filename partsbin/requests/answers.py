@@ -52,6 +52,8 @@ def _judge(index: Index, line: AskedLine, limit: int, machine: str = "") -> tupl
     if quantity is None and status != "none":
         asked = asked or "how many?"
         status = "ask" if line.vague else status
+    elif status == "sure" and line.vague:
+        status, asked = "ask", "still wanted?"
     elif status == "sure" and (unclear := doubt(line, shown[0][0][1])):
         status, asked = "ask", unclear
     return Answer(line, status, asked, kept[:limit], quantity), top

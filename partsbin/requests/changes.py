@@ -116,6 +116,12 @@ class Changes:
     def _drop_earlier(self, segment: Segment) -> bool:
         """Drop the earlier lines a segment speaks of, in this message or else in the one it answers."""
         named = self._earlier(segment, self.drafts)
+        alike = self._fitting(segment, self.drafts)
+        if len(named) < len(alike) and segment.quantity is None:
+            for draft in alike:
+                draft.vague = True  # "cancel the relay" beside two different ones: which is asked
+            self.unread.append(said(segment))
+            return True
         for draft in named:
             self._cancel(draft, segment.quantity)
         if not named and (named := self._earlier(segment, self.quoted)):
@@ -147,13 +153,17 @@ class Changes:
 
     def _earlier(self, segment: Segment, drafts: list[Draft]) -> list[Draft]:
         """The lines a segment speaks of: those that fit it best, all of them for a plural, else the latest."""
-        fits = [(self._fit(segment, draft), draft) for draft in reversed(drafts)]
-        best = max((fit for fit, _ in fits), default=_NOT_AT_ALL)
-        found = [draft for fit, draft in fits if fit > max(best - 0.01, _NOT_AT_ALL)]
+        found = self._fitting(segment, drafts)
         several = segment.plural or any(
             singular(word) != word for word in segment.words if word in self._telling(segment)
         )
         return found if several else found[:1]
+
+    def _fitting(self, segment: Segment, drafts: list[Draft]) -> list[Draft]:
+        """The lines that fit a segment best, the latest first."""
+        fits = [(self._fit(segment, draft), draft) for draft in reversed(drafts)]
+        best = max((fit for fit, _ in fits), default=_NOT_AT_ALL)
+        return [draft for fit, draft in fits if fit > max(best - 0.01, _NOT_AT_ALL)]
 
     def _fit(self, segment: Segment, draft: Draft) -> float:
         """How well a segment's words fit a line as it was said or the item it most likely means."""
@@ -165,8 +175,8 @@ class Changes:
         if not segment.head and all(word in self.words.values for word in telling):
             agrees = all(value in draft.facts.get(kind, ()) for kind, value, _ in segment.facts if kind not in IGNORED)
             return 10.0 if segment.facts and agrees else _NOT_AT_ALL
-        own = set(draft.words)
-        if telling and all(word in own or singular(word) in own for word in telling) and not segment.facts:
+        own = set(map(singular, draft.words))
+        if telling and all(singular(word) in own for word in telling) and not segment.facts:
             return 50.0
         if self.index is None:
             return 1.0 if set(likeliest(segment.families)) & set(likeliest(draft.families)) else _NOT_AT_ALL

@@ -131,3 +131,13 @@ def test_an_unknown_kind_of_word_is_refused() -> None:
 def test_a_line_can_be_answered_alone(index: Index) -> None:
     message = read_message("2 drain hoses", index.words, index)
     assert answer(index, message.lines[0]).quantity == 2
+
+
+def test_one_of_two_alike_things_taken_back_is_asked_about() -> None:
+    index = Index([CatalogueItem(1, "R-1", "RELAY 24V 1 POLE"), CatalogueItem(2, "R-2", "RELAY SOLID STATE 25A")])
+    message, answers = answer_message(index, "a 1 pole relay and 2 solid state relays 25A. Cancel the relay")
+    assert message.unread == ["cancel the relay"]
+    assert [(one.status, one.question, one.quantity) for one in answers] == [
+        ("ask", "still wanted?", 1),
+        ("ask", "still wanted?", 2),
+    ]
