@@ -108,7 +108,7 @@ def intent_of(text: str) -> str:
 _ASKS = re.compile(
     r"\b(?:could do with|is best|would do|will do|needed|needs?|wants?|send|sending|get|grab|order|please|pls|plz|"
     r"requires?|after|bring|can i|can you|could you|have you|got any|got (?:a|an|any|some)? ?spares?|any chance|"
-    r"looking for|add|also(?! (?:the|my|our)\b)|qty|supply|request|never (?:turned up|arrived|came))\b"
+    r"looking for|add|also(?! (?:the|my|our)\b)|qty|(?<!power )supply|request|never (?:turned up|arrived|came))\b"
 )
 
 
