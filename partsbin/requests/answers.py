@@ -96,9 +96,9 @@ def _set_aside_stories(message: Message, answers: list[Answer], leftover: list[b
     """Keep as unread what only tells of a thing another line counts: "heater measured open circuit. 1 heater"."""
     for place in reversed(range(len(answers))):
         one = answers[place]
-        others = [other for other in answers if other is not one and _counted(other)]
+        others = [other for other in answers if other is not one and _counted(other) and not other.line.told]
         again = any(other.candidates[:1] and _alike(other, one) for other in others)
-        tells = leftover[place] or _TELLING.match(one.line.text)
+        tells = leftover[place] or one.line.told or _TELLING.match(one.line.text)
         if tells and again and not _counted(one) and not message.wholes:
             message.unread.append(message.lines.pop(place).text)
             answers.pop(place)
@@ -114,7 +114,9 @@ def _counted(one: Answer) -> bool:
 
 
 def _alike(one: Answer, other: Answer) -> bool:
-    return [found.item_id for found in one.candidates[:1]] == [found.item_id for found in other.candidates[:1]]
+    """Whether one answer's item is the other's; where the other is told and unsure, one that was offered for it."""
+    offered = other.candidates if other.line.told and other.status != "sure" else other.candidates[:1]
+    return any(found.item_id == one.candidates[0].item_id for found in offered)
 
 
 def _count_cases(index: Index, message: Message, answers: list[Answer], limit: int) -> None:

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from partsbin.requests.drafts import IGNORED, Draft, clash, count, count_each, finished, likeliest, said
 from partsbin.requests.index import Index
-from partsbin.requests.intents import drops, excepts, replaces
+from partsbin.requests.intents import contrasts, corrects, drops, excepts, replaces
 from partsbin.requests.measures import Value
+from partsbin.requests.packs import PACKED
 from partsbin.requests.plausible import meant
 from partsbin.requests.query import prepare
 from partsbin.requests.scoring import measure
@@ -25,6 +26,7 @@ _CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
 _NOT_AT_ALL = -math.inf
 _BETTER = 2.5
+_PACKED = frozenset(PACKED.values())
 _INSTEAD = (
     "make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that", "instead",
 )  # fmt: skip
@@ -67,6 +69,9 @@ class Changes:
         """Honour "no gasket", "drop the left one", "cancel that": whether the segment took something back."""
         words = set(segment.words)
         dropping = drops(segment)
+        if contrasts(segment) and self.drafts:
+            self.drafts[-1].excluded += self._telling(segment)
+            return self._exclude(segment)
         if not segment.head and words & _CONTENT:
             return True  # "that's fine" takes nothing back
         if segment.head or any(word not in self.words.values for word in self._telling(segment)):
@@ -232,6 +237,7 @@ class Changes:
             return True
         named = self._telling(segment) or segment.head
         found = (self._earlier(segment, self.drafts) or self._earlier(segment, self.quoted)) if named else []
+        found = found or self._called_so(segment)
         if not found and not segment.head:
             kinds = {kind for kind, _, _ in segment.facts}
             found = [draft for draft in here if kinds & draft.facts.keys()][-1:] or here[-1:]
@@ -245,6 +251,11 @@ class Changes:
             self._replace(segment, text)
             return True
         return False
+
+    def _called_so(self, segment: Segment) -> list[Draft]:
+        """The latest line called as a correction says, whatever its values: "the printer should be the 80 mm"."""
+        telling = {singular(word) for word in self._telling(segment)} if corrects(said(segment)) else set()
+        return [one for one in self.drafts if telling and telling <= {singular(word) for word in one.words}][-1:]
 
     def _wanted(self, draft: Draft) -> None:
         """Make a line of the quote that is spoken of a line of this message."""
@@ -277,10 +288,12 @@ class Changes:
         if supply and "volts" in draft.facts:
             draft.facts["volts"] = list(supply)
         else:
-            draft.figures = list(segment.figures) or draft.figures
+            draft.figures = list(segment.figures) or ([] if segment.facts else draft.figures)
         if segment.quantity is not None or segment.vague:
+            packed = draft.unit if draft.unit in _PACKED and not segment.head else "each"
             draft.stated = False
             count(draft, segment)
+            draft.unit = packed if draft.unit == "each" else draft.unit  # "four cases … make it six"
         new = self._telling(segment)
         draft.words = [*self._agreeing(draft.words, new), *(word for word in new if word not in draft.words)]
 

@@ -37,6 +37,7 @@ class Draft:
     noun: int = -1
     loose: int = 0
     changed: bool = False
+    told: bool = False
 
 
 def finished(draft: Draft, before: Draft | None = None) -> AskedLine:
@@ -63,6 +64,7 @@ def finished(draft: Draft, before: Draft | None = None) -> AskedLine:
         draft.carried,
         draft.loose,
         tuple(before.words) if before else (),
+        draft.told,
     )
 
 

@@ -299,6 +299,23 @@ def drops(segment: Segment) -> bool:
     return bool(_DROPPED.match(_plainly(segment)))
 
 
+_CORRECTS = re.compile(r"\b(?:should|must|needs? to|has to|have to|(?:was|were) meant to) (?:be|have been|say)\b")
+
+
+def corrects(text: str) -> bool:
+    """Whether words say what a thing named before has to be: "the printer should be the 80 mm"."""
+    return bool(_CORRECTS.search(text))
+
+
+def contrasts(segment: Segment) -> bool:
+    """Whether one word says what the thing before is not: "bottles not cans"."""
+    said = [token.text for token in segment.tokens]
+    return segment.joined == "run" and said[0] == "not" and len(said) == _NOT_SO
+
+
+_NOT_SO = 2  # words
+
+
 def excepts(segment: Segment) -> bool:
     """Whether a segment names what is left out of all the rest: "everything except the castors"."""
     return bool(_EXCEPTS.match(_plainly(segment)))

@@ -34,6 +34,7 @@ class Book(Variants):
         super().__init__(words, index)
         self.machine = ""
         self._current_machine = ""
+        self.told = False  # whether what is read only tells
         self._turning = ""
         self._wholes: list[tuple[list[Draft], Draft]] = []
 
@@ -348,6 +349,7 @@ class Book(Variants):
             plural=segment.plural,
             joined=segment.joined,
             noun=segment.noun,
+            told=self.told,
         )
         draft.codes = list(segment.codes)
         draft.figures = list(segment.figures)

@@ -113,9 +113,11 @@ def _read_sentences(sentences: list[Sentence], book: Book, message: Message) -> 
             book.refuse(sentence.segments.pop(), sentence.text)
             if not prefers(later[0].text):
                 later[0].segments.pop(0)
+        book.told = sentence.story
         book.read(sentence.segments, sentence.text, sentence.start, sentence.whole, asking=asks_of_stock(sentence.text))
     for sentence in presumed:
         if not book.has(sentence.segments):
+            book.told = True
             book.read(sentence.segments, sentence.text, sentence.start)
             message.unread.remove(sentence.text)
 

@@ -71,6 +71,7 @@ class AskedLine:
     machine_carried: bool = False
     loose: int = 0
     beside: tuple[str, ...] = ()
+    told: bool = False
 
     def attribute(self, kind: str) -> float | str | None:
         """The stated value of an attribute kind, or None."""
