@@ -167,3 +167,16 @@ def test_short_part_numbers_are_read_where_only_a_count_stands_with_them():
 )
 def test_one_thing_for_two_machines_is_each_machines_own(depots: dict[str, Index], text: str, wanted: str) -> None:
     assert said(answer_message(depots["field"], text)[1]) == lines(wanted)
+
+
+@pytest.mark.parametrize("name", ["stamp", "phrase"])
+def test_lines_of_a_terse_and_of_a_wordy_catalogue(name: str) -> None:
+    """Both depots and their lines were written before the reader was tried on them; these are read right."""
+    index, wrong = depot(name), []
+    for line in (DATA / f"{name}_depot_once.txt").read_text().splitlines():
+        text, wanted = line.rsplit("|", 1)
+        answers = answer_text(index, text)
+        sure = any(one.status == "sure" for one in answers)
+        if sure if wanted == "none" else said(answers) != sorted(wanted.split(";")):
+            wrong.append(text)
+    assert wrong == []
