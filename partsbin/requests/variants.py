@@ -60,7 +60,7 @@ class Variants(Naming):
         elif heads_later and self._belongs_behind(last, segment, later[0]):
             self._pending.append(segment)
         elif not (self._joined(last, segment, text, later) if last else self._joined_above(segment, text, later)) and (
-            segment.unknown or (counted and not heads_later)
+            segment.unknown or (counted and (not heads_later or not self.drafts))
         ):
             self.unread.append(text)
 
@@ -125,6 +125,8 @@ class Variants(Naming):
     def _belongs_behind(self, last: Draft | None, segment: Segment, following: Segment) -> bool:
         """Whether what names nothing itself waits for the thing behind it: "keypad plus lh and rh hinge"."""
         facts = _facts(segment)
+        if last is None and _counts_itself(segment, following) and following.has_article:
+            return False  # "so two more please and a helix": the helix is one
         if last is None and self.drafts and ((facts and _points_back(segment)) or _counts_itself(segment, following)):
             return False
         if last is None and self.drafts and facts and following.quantity and not self._may_have(following, facts):
