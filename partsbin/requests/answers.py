@@ -96,7 +96,8 @@ def _set_aside_stories(message: Message, answers: list[Answer], leftover: list[b
     """Keep as unread what only tells of a thing another line counts: "heater measured open circuit. 1 heater"."""
     for place in reversed(range(len(answers))):
         one = answers[place]
-        others = [other for other in answers if other is not one and _counted(other) and not other.line.told]
+        orders = [other for other in answers if other is not one and not other.line.told]
+        others = [other for other in orders if _counted(other) or one.line.told]
         again = any(other.candidates[:1] and _alike(other, one) for other in others)
         tells = leftover[place] or one.line.told or _TELLING.match(one.line.text)
         if tells and again and not _counted(one) and not message.wholes:
