@@ -22,7 +22,8 @@ def likely(word: str, index: Index) -> list[Guess]:
 
     # A slip of a whole word does not lead through an abbreviation: "trops" is no TRPT.
     whole = not VOWELS.isdisjoint(word)
-    guesses = [guess for guess in index.speller.guesses(word) if not (whole and VOWELS.isdisjoint(guess[0]))]
+    values = index.words.values  # RGT is a hand
+    guesses = [one for one in index.speller.guesses(word) if not whole or one[0] in values or VOWELS & set(one[0])]
     return sorted(guesses, key=rank)
 
 
