@@ -40,7 +40,9 @@ def _initialled(index: Index, run: list[str]) -> bool:
     """Whether some item has the initials of words that no item has all of."""
     whole = all(len(word) > _SHORTEST_PART and word.isalpha() and word not in index.words.noise for word in run)
     initials = "".join(word[0] for word in run)
-    means = initials in index.words.values or initials in index.words.canon  # LH, PB
+    words = index.words
+    means = initials in words.values or initials in words.canon or initials in words.noise  # LH, PB, PC
+    means = means or any(word in words.heard for word in run)  # a "power chord" is a cord
     return whole and not means and index.knows(initials) and not all(_stocked(index, word) for word in run)
 
 
