@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from partsbin.requests.intents import asked_before, asks_for, is_news, is_story, returns
+from partsbin.requests.telling import asked_before, asks_for, is_news, is_story, returns
 from partsbin.requests.token import Token
 
 _TURNS = re.compile(

@@ -10,26 +10,24 @@ from partsbin.requests.context import Context, mark_context
 from partsbin.requests.describe import LINKS
 from partsbin.requests.drafts import Draft
 from partsbin.requests.index import Index
-from partsbin.requests.intents import (
-    asks_for,
-    asks_of_stock,
-    complains,
-    drops,
-    intent_of,
-    introduces,
-    is_news,
-    is_story,
-    mended,
-    prefers,
-    presumes,
-    refuses,
-    returns,
-)
+from partsbin.requests.intents import drops, prefers, refuses
 from partsbin.requests.lines import Book
 from partsbin.requests.meaning import unknown
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
 from partsbin.requests.sentences import Sentence, guesses, sentences_of
+from partsbin.requests.telling import (
+    asks_for,
+    asks_of_stock,
+    complains,
+    intent_of,
+    introduces,
+    is_news,
+    is_story,
+    mended,
+    presumes,
+    returns,
+)
 from partsbin.requests.text import part
 from partsbin.requests.tokens import tokenise
 from partsbin.requests.types import AskedLine, Intent, Message

@@ -7,21 +7,11 @@ from dataclasses import dataclass
 
 from partsbin.requests.catalogue import Catalogue
 from partsbin.requests.clauses import Clause, clauses
-from partsbin.requests.context import Context, mark_context, site_of
+from partsbin.requests.context import Context, mark_context
 from partsbin.requests.furniture import without_furniture
 from partsbin.requests.index import Index
 from partsbin.requests.instead import settled
-from partsbin.requests.intents import (
-    asked_before,
-    asks_for,
-    finds,
-    is_story,
-    marks_of,
-    promises,
-    replaces,
-    reports,
-    runs_out,
-)
+from partsbin.requests.intents import marks_of, replaces
 from partsbin.requests.meaning import settle
 from partsbin.requests.parting import counted_behind, parted
 from partsbin.requests.pieces import pieces
@@ -29,6 +19,8 @@ from partsbin.requests.quantities import counted_fractions, quantities
 from partsbin.requests.segment import Segment
 from partsbin.requests.segments import LONGEST, Cutter
 from partsbin.requests.sharing import Sharer
+from partsbin.requests.sites import site_of
+from partsbin.requests.telling import asked_before, asks_for, finds, is_story, promises, reports, runs_out
 from partsbin.requests.token import Token
 from partsbin.requests.tokens import tokenise
 from partsbin.requests.types import Message
