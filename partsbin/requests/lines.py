@@ -6,11 +6,12 @@ import re
 
 from partsbin.requests.describe import families
 from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, said, state
+from partsbin.requests.for_machines import ForMachines
+from partsbin.requests.in_cases import takes_loose
 from partsbin.requests.index import Index
 from partsbin.requests.segment import Segment, usual_of
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
-from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
 
 # "Same for the keypads", "ditto lenses": as many as of the thing before.
@@ -23,17 +24,11 @@ _ELSE = re.compile(r"(?:or )?(?:otherwise|failing that|or else|if not)\b")
 _FOR_EACH = re.compile(r"\bfor each(?: one| of them)?(?: please)?$")
 
 
-_BESIDE = ("and", "&", "+", "/")
-_TWO = 2
-
-
-class Book(Variants):
+class Book(ForMachines):
     """The lines of one message as they are read."""
 
     def __init__(self, words: Words, index: Index | None) -> None:
         super().__init__(words, index)
-        self.machine = ""
-        self._current_machine = ""
         self.told = False  # whether what is read only tells
         self._turning = ""
         self._wholes: list[tuple[list[Draft], Draft]] = []
@@ -59,10 +54,6 @@ class Book(Variants):
         for segment in segments:
             if segment.machine:
                 self._say_machine(segment.machine)
-
-    def _say_machine(self, name: str) -> None:
-        self._current_machine = name
-        self.machine = self.machine or name
 
     def read(
         self, segments: list[Segment], text: str, start: int, whole: Segment | None = None, *, asking: bool = False
@@ -107,15 +98,6 @@ class Book(Variants):
         """Write up one segment as a line whatever it holds."""
         self._say(self._draft(segment, text))
 
-    def _machine_behind(self, first: int, segments: list[Segment]) -> None:
-        """A machine named at a sentence's end holds for its earlier lines too."""
-        named = next((segment.machine for segment in reversed(segments) if segment.machine), "")
-        if not named:
-            return
-        for draft in self.drafts[first:]:
-            if not draft.machine or draft.carried:
-                draft.machine, draft.carried = named, True
-
     def _segment(self, segment: Segment, text: str, later: list[Segment]) -> None:
         segment.amends = segment.amends or bool(self._turning)
         says = segment.head or segment.quantity or segment.facts or segment.figures
@@ -139,15 +121,8 @@ class Book(Variants):
             return
         if segment.head:
             self._headed(segment, text, later)
-        elif not self._loose(segment):
+        elif not takes_loose(self._last_in_group(), segment):
             self._headless(segment, text, later)
-
-    def _is_the_machine(self, segment: Segment) -> bool:
-        """Whether a figure is that of the machine just named: "it's a Robin 15, so the 15 one"."""
-        if segment.head or segment.facts or segment.quantity is None:
-            return False
-        known = f"{segment.quantity.count:g}" in self._current_machine.split()
-        return known and any(token.text == "one" for token in segment.tokens)
 
     def _orders_nothing(self, segment: Segment, text: str, later: list[Segment]) -> bool:
         """Whether a stretch only says how many things follow ("two things: …") or what else would do."""
@@ -171,44 +146,6 @@ class Book(Variants):
             return False
         own, named = set(self._terms(self._telling(segment))), set(self._terms(self._telling(first)))
         return own <= named or not self.index.shared([*own, *named])
-
-    def _machine_alone(self, segment: Segment, text: str) -> bool:
-        """Whether a machine named without a thing asks for the last thing; else it is noted for what follows."""
-        if self._for_machine(segment, text):
-            return True
-        if not segment.quantity:
-            self._say_machine(segment.machine)
-            if self.drafts and self.drafts[-1].group == self._group and not self.drafts[-1].machine:
-                self.drafts[-1].machine = segment.machine
-        return False
-
-    def _for_machine(self, segment: Segment, text: str) -> bool:
-        """Whether a stretch asks for the last thing once more, for another machine: "and one for the Alder 20"."""
-        last = self._last_in_group()
-        if last is None or segment.facts or segment.joined not in (*_BESIDE, ",", ":") or self._telling(segment):
-            return False
-        if not last.machine or last.carried:
-            if segment.joined != ":" or segment.quantity is None:
-                return False
-            last.machine, last.carried = segment.machine, False
-            count(last, segment)
-            return True
-        if last.machine == segment.machine:
-            return False
-        other = copied(last)
-        other.machine, other.text = segment.machine, f"{last.text}, {text}"
-        if segment.quantity or segment.vague:
-            other.stated = False
-            count(other, segment)
-        elif last.stated and (last.quantity or 0) > 1:  # two for two machines are one each; else nobody has said
-            each = 1 if last.quantity == _TWO else None
-            last.quantity = other.quantity = each
-            last.vague = other.vague = each is None
-        else:
-            last.plural = other.plural = False  # "main boards for the Q2 and the Q9"
-        self._say_machine(segment.machine)
-        self._say(other)
-        return True
 
     # Lines with a thing in them
 

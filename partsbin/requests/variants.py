@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from partsbin.requests.countables import PACK_SIZES
 from partsbin.requests.drafts import (
     IGNORED,
     Draft,
@@ -15,18 +14,16 @@ from partsbin.requests.drafts import (
     said,
     state,
 )
+from partsbin.requests.in_cases import PACKS, counts_cases, tells_the_pack
 from partsbin.requests.index import Index
 from partsbin.requests.measures import Value
 from partsbin.requests.naming import Naming
-from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
 from partsbin.requests.words import Words
 
-_PACKED = frozenset(PACKED.values())
 _BESIDE = ("and", "&", "+", "/", "or", "plus")
 _SIZES = frozenset(("mm", "count", "ml"))
-_SINGLES = frozenset(("loose", "single", "singles"))
 
 
 class Variants(Naming):
@@ -53,7 +50,7 @@ class Variants(Naming):
         heads_later = any(one.head for one in later)
         if last is None and self._refused is not None and self._refused.group == self._group and _facts(segment):
             self._instead_of(self._refused, segment, text)
-        elif self._in_cases(last, segment) and self._words_of_the_catalogue(segment.words):
+        elif counts_cases(last, segment) and self._words_of_the_catalogue(segment.words):
             self._say(self._draft(segment, text))  # "6 cases strong", where strong is a sort of coffee
         elif (counted and segment.unknown and not self._is_qualifier(segment)) or self._names_an_item(last, segment):
             self._say(self._draft(segment, text))
@@ -63,13 +60,6 @@ class Variants(Naming):
             segment.unknown or (counted and (not heads_later or not self.drafts))
         ):
             self.unread.append(text)
-
-    def _in_cases(self, last: Draft | None, segment: Segment) -> bool:
-        """Whether a count is one of cases: "3 cases mild, 2 strong"."""
-        counted = segment.quantity
-        return counted is not None and (
-            counted.unit in _PACKED or (last is not None and last.unit in _PACKED and counted.unit == "each")
-        )
 
     def _instead_of(self, refused: Draft, segment: Segment, text: str) -> None:
         """For "no longer need the front catch, just the rear": the same thing, with the value said."""
@@ -144,16 +134,6 @@ class Variants(Naming):
     def _may_have(self, thing: Segment, facts: list[tuple[str, Value, bool]]) -> bool:
         """Whether some item called like a thing has these values, as far as there is a catalogue to tell."""
         return self.index is None or self._stocked(thing.words, {kind: [value] for kind, value, _ in facts})
-
-    def _loose(self, segment: Segment) -> bool:
-        """Take "+ 6 loose" behind cases as singles beside them."""
-        last = self._last_in_group()
-        if last is None or segment.quantity is None or last.unit not in _PACKED:
-            return False
-        if _SINGLES.isdisjoint(said(segment).split()):
-            return False
-        last.loose = int(segment.quantity.count)
-        return True
 
     def _is_qualifier(self, segment: Segment) -> bool:
         return all(word not in segment.unknown for word in segment.words)
@@ -239,7 +219,7 @@ class Variants(Naming):
                 each = segment.quantity is not None and segment.quantity.text.endswith((" ea", " each", " apiece"))
                 for draft in targets if each else [last]:
                     count(draft, segment)
-            elif segment.quantity is not None and self._counts_packs(last, segment.quantity):
+            elif segment.quantity is not None and tells_the_pack(last, segment.quantity):
                 last.facts["pack"] = [float(last.quantity or 0)]
                 last.stated = False
                 count(last, segment)
@@ -252,11 +232,6 @@ class Variants(Naming):
                 last.figures.append(segment.quantity.count)
         if text and text not in last.text:
             last.text = f"{last.text}, {text}" if last.text else text
-
-    def _counts_packs(self, last: Draft, counted: Token) -> bool:
-        """For "24 x 500 water, 6 cases": cases are counted, and the first figure tells what is in one."""
-        packed = counted.unit == "case" or (counted.unit in _PACKED and last.quantity in PACK_SIZES)
-        return packed and last.unit == "each"
 
     def _resolve_pending(self, draft: Draft) -> None:
         """Counts and values said before their noun: "2 lh and 2 rh spacers", "left and right coils"."""
@@ -294,7 +269,7 @@ class Variants(Naming):
                 draft.lane = draft.lane or segment.lane
                 if not draft.stated:
                     count(draft, segment)
-                elif segment.quantity is not None and segment.quantity.unit in _PACKED and draft.unit == "each":
+                elif segment.quantity is not None and segment.quantity.unit in PACKS and draft.unit == "each":
                     draft.loose = draft.quantity or 0  # "1 case and 6 cans of cola"
                     draft.quantity, draft.unit = int(segment.quantity.count), segment.quantity.unit
 
