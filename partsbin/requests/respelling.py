@@ -89,14 +89,14 @@ def _may_be_put_right(word: str, spelt: str) -> bool:
 
 
 def _heard_whole(tokens: list[Token], words: Words, known: Speller) -> list[Token]:
-    """One stocked word of two or three that mean nothing here and sound like it: "real a" relay, "ice o propel"."""
+    """One stocked word of two to four that mean nothing here and sound like it: "real a" relay, "tell em a tree"."""
     out: list[Token] = []
     position = 0
     while position < len(tokens):
         width, meant = next(
             (
                 (width, meant)
-                for width in (3, 2)
+                for width in (4, 3, 2)
                 if (meant := _sound_of(tokens[position : position + width], width, words, known))
             ),
             (1, ""),
