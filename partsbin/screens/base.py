@@ -147,19 +147,19 @@ class DeskScreen(TypingKept, Screen[None]):
         """Bring the screen's own figures up to date."""
 
     def say(self, words: str) -> None:
-        """Write on the message line."""
-        line = self.query_one("#message", Static)
-        line.remove_class("wrong")
-        line.update(words)
+        """Write on the message line; on a screen that is going there is none."""
+        for line in self.query("#message").results(Static):
+            line.remove_class("wrong")
+            line.update(words)
 
     def complain(self, words: str | Refused) -> None:
         """Write what was refused on the message line, marked by a sign as well as colour."""
-        line = self.query_one("#message", Static)
-        again = line.has_class("wrong") and str(line.content) == f"✗ {words}"
-        line.add_class("wrong")
-        line.update(f"✗ {words}")
-        if not again:  # a disk that does not answer is asked every second
-            self.app.bell()
+        for line in self.query("#message").results(Static):
+            again = line.has_class("wrong") and str(line.content) == f"✗ {words}"
+            line.add_class("wrong")
+            line.update(f"✗ {words}")
+            if not again:  # a disk that does not answer is asked every second
+                self.app.bell()
 
     async def attempt(self, job: Callable[[Depot], Any], *, saying: str = "") -> Any:  # noqa: ANN401 - whatever the job gives
         """Run a flow on the depot away from the event loop; returns its result, or None when it was refused."""
