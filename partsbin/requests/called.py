@@ -14,7 +14,7 @@ from partsbin.requests.drafts import IGNORED
 from partsbin.requests.index import Index
 from partsbin.requests.looking import Looker
 from partsbin.requests.query import WORN
-from partsbin.requests.segment import Segment
+from partsbin.requests.segment import ARTICLES, Segment
 from partsbin.requests.spelling import abbreviates
 from partsbin.requests.terms import attribute_term
 from partsbin.requests.token import Token
@@ -43,7 +43,7 @@ class Called:
         each = segment.each and (segment.tokens[0] is segment.each or any(singular(word) != word for word in own))
         behind = dropwhile(lambda token: not self.tells(token), named)  # what asks stands before it: "order me aprons"
         besides = [one for one in behind if one.text in self._looker.words.noise and not self.tells(one)]
-        return bool(segment.quantity or each or {"a", "an", "another"} & set(own)) or not besides
+        return bool(segment.quantity or each or not set(ARTICLES).isdisjoint(own)) or not besides
 
     def speaks_of_thing(self, segment: Segment) -> bool:
         """Whether a stretch of a story names an item, whatever is told of it: "the spout brush has gone limp"."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
-from partsbin.requests.countables import THINGS
+from partsbin.requests.countables import CONTENTS, PACK_SIZES, THINGS
 from partsbin.requests.measures import Stated
 from partsbin.requests.packs import COUNTED
 from partsbin.requests.token import Known, Token, breath, counted, is_number, text_at
@@ -15,8 +15,6 @@ from partsbin.requests.words import singular
 
 _TIMES = ("x", "by", "times", "lamp")
 _TO = ("-", "to")
-_PACKS = frozenset((4, 6, 8, 10, 12, 15, 18, 20, 24, 30, 32, 35, 36, 40, 48))
-_CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
 _INCH = 25.4
 _THINGS = THINGS | {"foot", "feet", "bar", "bars"}
 # Units of one letter that speech also has as words.
@@ -124,7 +122,7 @@ def _both_stated(first: Token, other: Token) -> Iterator[tuple[Stated, ...]]:
     if first.kind != "number":
         return
     content = values.get("ml") or other.count
-    if first.count in _PACKS and content in _CONTENTS:
+    if first.count in PACK_SIZES and content in CONTENTS:
         yield ("pack", first.count), ("ml", content)
     if "watts" in values:
         yield ("lamps", first.count), ("watts", values["watts"])

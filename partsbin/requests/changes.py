@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from partsbin.requests.drafts import IGNORED, Draft, count, count_each, finished, said
+from partsbin.requests.drafts import IGNORED, Draft, count, count_each, finished
 from partsbin.requests.earlier import Earlier
+from partsbin.requests.in_cases import PACKS
 from partsbin.requests.index import Index
 from partsbin.requests.intents import contrasts, corrects, drops, excepts, replaces
-from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import SUPPLIES, Segment
 from partsbin.requests.token import Token
 from partsbin.requests.types import AskedLine
@@ -19,7 +19,6 @@ _EVERYTHING = frozenset(("everything", "all", "lot", "both"))
 _ONE_OF_TWO = frozenset(("second", "other", "spare"))
 _CONTENT = frozenset(("keep", "fine", "ok"))
 _LAST = listed("that it those them last one these this")
-_PACKED = frozenset(PACKED.values())
 _INSTEAD = (
     "make that", "make it", "change that", "change it", "i mean", "meant", "scratch that", "scrap that", "instead",
 )  # fmt: skip
@@ -51,8 +50,8 @@ class Changes(Earlier):
             for draft in (named := self._earlier(segment, self.drafts)):
                 self._cancel(draft)
             if not named:
-                self.refuse(segment, said(segment))
-                self.unread.append(said(segment))
+                self.refuse(segment, segment.said)
+                self.unread.append(segment.said)
         if self._rest_of_quote:
             self.drafts = [*self.quoted, *self.drafts]
             self.quoted = []
@@ -117,7 +116,7 @@ class Changes(Earlier):
         if len(named) < len(alike) and segment.quantity is None:
             for draft in alike:
                 draft.vague = True  # "cancel the relay" beside two different ones: which is asked
-            self.unread.append(said(segment))
+            self.unread.append(segment.said)
             return True
         for draft in named:
             self._cancel(draft, segment.quantity)
@@ -179,14 +178,14 @@ class Changes(Earlier):
                 found[0].text = f"{found[0].text}, {text}"
             self._wanted(found[0])
             return True
-        if segment.head and any(phrase in f"{turned} {said(segment)}" for phrase in _INSTEAD):
+        if segment.head and any(phrase in f"{turned} {segment.said}" for phrase in _INSTEAD):
             self._replace(segment, text)
             return True
         return False
 
     def _called_so(self, segment: Segment) -> list[Draft]:
         """The latest line called as a correction says, whatever its values: "the printer should be the 80 mm"."""
-        telling = {singular(word) for word in self._telling(segment)} if corrects(said(segment)) else set()
+        telling = {singular(word) for word in self._telling(segment)} if corrects(segment.said) else set()
         return [one for one in self.drafts if telling and telling <= {singular(word) for word in one.words}][-1:]
 
     def _wanted(self, draft: Draft) -> None:
@@ -222,7 +221,7 @@ class Changes(Earlier):
         else:
             draft.figures = list(segment.figures) or ([] if segment.facts else draft.figures)
         if segment.quantity is not None or segment.vague:
-            packed = draft.unit if draft.unit in _PACKED and not segment.head else "each"
+            packed = draft.unit if draft.unit in PACKS and not segment.head else "each"
             draft.stated = False
             count(draft, segment)
             draft.unit = packed if draft.unit == "each" else draft.unit  # "four cases … make it six"
@@ -234,7 +233,7 @@ class Changes(Earlier):
         figure = segment.quantity
         if figure is None or figure.unit != "each":
             return
-        if not _points_at(figure, segment) and (draft.stated or "make" in said(segment)):
+        if not _points_at(figure, segment) and (draft.stated or "make" in segment.said):
             return
         for kind, values in draft.facts.items():
             sized = any(isinstance(value, float) for value in values) and figure.count not in values

@@ -131,11 +131,6 @@ def copied(draft: Draft) -> Draft:
     )
 
 
-def said(segment: Segment) -> str:
-    """A segment's words as they were said."""
-    return " ".join(token.text for token in segment.tokens)
-
-
 def alike(draft: Draft, last: Draft) -> bool:
     """Whether two drafts name the same thing."""
     shared = last.noun >= 0 and draft.noun == last.noun

@@ -8,8 +8,6 @@ from partsbin.requests.segment import Segment
 from partsbin.requests.variants import Variants
 from partsbin.requests.words import Words
 
-# "Same for the keypads", "ditto lenses": as many as of the thing before.
-
 _BESIDE = ("and", "&", "+", "/")
 _TWO = 2
 

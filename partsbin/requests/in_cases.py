@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from partsbin.requests.countables import PACK_SIZES
-from partsbin.requests.drafts import Draft, said
+from partsbin.requests.drafts import Draft
 from partsbin.requests.packs import PACKED
 from partsbin.requests.segment import Segment
 from partsbin.requests.token import Token
@@ -24,7 +24,7 @@ def takes_loose(last: Draft | None, segment: Segment) -> bool:
     """Take "+ 6 loose" behind cases as singles beside them; whether it was that."""
     if last is None or segment.quantity is None or last.unit not in PACKS:
         return False
-    if _SINGLES.isdisjoint(said(segment).split()):
+    if _SINGLES.isdisjoint(segment.said.split()):
         return False
     last.loose = int(segment.quantity.count)
     return True

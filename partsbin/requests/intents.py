@@ -132,8 +132,7 @@ def prefers(text: str) -> bool:
 
 def refuses(segment: Segment) -> bool:
     """Whether a segment is nothing but a no: "no thanks", "no leave those"."""
-    text = " ".join(token.text for token in segment.tokens)
-    return not segment.head and bool(_REFUSES.fullmatch(re.sub(r"^(?:so|but|and) ", "", text)))
+    return not segment.head and bool(_REFUSES.fullmatch(re.sub(r"^(?:so|but|and) ", "", segment.said)))
 
 
 def _plainly(segment: Segment) -> str:
@@ -188,7 +187,7 @@ def marks_of(segment: Segment) -> None:
     text = _plainly(segment)
     if _STILL_THERE.match(text):
         _say_what_is_there(segment)
-    if _RUN_OUT.match(" ".join(token.text for token in segment.tokens)):
+    if _RUN_OUT.match(segment.said):
         return
     segment.again = bool(_AGAIN.match(text))
     if _NOT_IT.match(text):

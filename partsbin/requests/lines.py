@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.describe import families
-from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, said, state
+from partsbin.requests.drafts import Draft, clash, copied, count, count_each, finished, state
 from partsbin.requests.for_machines import ForMachines
 from partsbin.requests.in_cases import takes_loose
 from partsbin.requests.index import Index
@@ -45,8 +45,7 @@ class Book(ForMachines):
     def lines(self) -> list[AskedLine]:
         """The finished lines."""
         self.settle()
-        before = [draft for place, draft in enumerate(self.drafts) if place + 1 < len(self.drafts)]
-        return [finished(draft, beside) for draft, beside in zip(self.drafts, [None, *before], strict=False)]
+        return [finished(draft, before) for draft, before in zip(self.drafts, [None, *self.drafts], strict=False)]
 
     def note(self, segments: list[Segment]) -> None:
         """Remember the machine and the things that were only talked about."""
@@ -101,7 +100,7 @@ class Book(ForMachines):
     def _segment(self, segment: Segment, text: str, later: list[Segment]) -> None:
         segment.amends = segment.amends or bool(self._turning)
         says = segment.head or segment.quantity or segment.facts or segment.figures
-        turned, self._turning = self._turning, "" if says or not segment.amends else said(segment)
+        turned, self._turning = self._turning, "" if says or not segment.amends else segment.said
         if segment.head and segment.quantity is not None and not segment.quantity.count:
             self.cancelled.append(finished(self._draft(segment, text)))  # a form's line with nothing wanted
             return
@@ -126,7 +125,7 @@ class Book(ForMachines):
 
     def _orders_nothing(self, segment: Segment, text: str, later: list[Segment]) -> bool:
         """Whether a stretch only says how many things follow ("two things: …") or what else would do."""
-        if self.drafts and _ELSE.match(said(segment)):
+        if self.drafts and _ELSE.match(segment.said):
             self.unread.append(text)
             return True
         if not later or later[0].joined != ":":
@@ -162,16 +161,16 @@ class Book(ForMachines):
             self._count_each(draft, segment.each, behind=self._is_last(segment.each, segment))
         elif self._each and not draft.stated and not segment.has_article:
             count_each(draft, self._each)
-        if self.drafts and not draft.stated and _AS_MANY.match(said(segment)):
+        if self.drafts and not draft.stated and _AS_MANY.match(segment.said):
             last = self.drafts[-1]
             draft.quantity, draft.unit, draft.stated, draft.vague = last.quantity, last.unit, last.stated, last.vague
         self._resolve_pending(draft)
-        if self.drafts and _FOR_IT.search(said(segment)):
+        if self.drafts and _FOR_IT.search(segment.said):
             self._take_after(draft, self.drafts[-1])
-        elif self.drafts and _FOR_EACH.search(said(segment)):
+        elif self.drafts and _FOR_EACH.search(segment.said):
             here = [one for one in self.drafts if one.group == self._group] or self.drafts[-1:]
             draft.quantity = (draft.quantity or 1) * sum(one.quantity or 1 for one in here)
-        self._split_hands(draft, segment)
+        self._split_hands(draft)
 
     def _take_after(self, draft: Draft, last: Draft) -> None:
         """For "an 80 mm magazine and ejector for it": what fits a thing has its values, if some item does."""
@@ -194,7 +193,7 @@ class Book(ForMachines):
         """Whether nothing but filler comes behind: "2 of each please"."""
         return all(token.start <= each.start or token.text in self.words.noise for token in segment.tokens)
 
-    def _split_hands(self, draft: Draft, segment: Segment) -> None:
+    def _split_hands(self, draft: Draft) -> None:
         """Both hands in one breath ("left right spacers") are two lines, and so are both rotations."""
         for kind in ("hand", "rotation"):
             values = draft.facts.get(kind, [])
@@ -208,7 +207,6 @@ class Book(ForMachines):
                     draft.unit = other.unit = "each"
                 self._say(other)
                 return
-        del segment
         self._say(draft)
 
     def _same_thing(self, last: Draft, segment: Segment) -> bool:
@@ -300,8 +298,6 @@ class Book(ForMachines):
             draft.machine, draft.carried = self._current_machine, True
         self._as_told(draft)
         return draft
-
-    # Stretches that name nothing themselves
 
 
 def _cut(text: str, segment: Segment, start: int) -> str:

@@ -10,12 +10,12 @@ from dataclasses import replace
 from itertools import takewhile
 
 from partsbin.requests.called import Called
+from partsbin.requests.segments import BREAKS, JOINS
 from partsbin.requests.token import Token, text_at
-from partsbin.requests.wordlists import listed
 from partsbin.requests.words import singular
 
 _WITH = ("with", "w")
-_ENDS = listed(", ; + & : = ( ) [ ] and plus also then") | {"\n"}
+_ENDS = BREAKS | JOINS
 _TOGETHER = ("together", "along", "complete")
 _ARTICLES = ("a", "an", "the")
 _EACH = ("each", "apiece")

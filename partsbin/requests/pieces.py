@@ -11,14 +11,13 @@ from dataclasses import replace
 from itertools import pairwise
 
 from partsbin.requests.called import Called
-from partsbin.requests.segment import SUPPLIES
+from partsbin.requests.segment import ARTICLES, SUPPLIES
 from partsbin.requests.segments import BREAKS, INSIDE, JOINS
 from partsbin.requests.token import Token
 
 _MOST_COUNTS = 12
 _MOST_TOKENS = 60
 _MOST_COUNTED = 200
-_ARTICLES = ("a", "an", "another")
 
 # How many pieces have no count, less their sizes, and the pieces.
 Parting = tuple[int, int, list[list[Token]]]
@@ -67,7 +66,7 @@ def _counts(token: Token, *, behind: bool) -> bool:
     """Whether a token may say how many: a count, a whole number that is no supply, an article before a thing."""
     if token.kind == "number":
         return token.count == int(token.count) and 0 < token.count <= _MOST_COUNTED and token.count not in SUPPLIES
-    return token.kind in ("quantity", "vague") or (not behind and token.kind == "word" and token.text in _ARTICLES)
+    return token.kind in ("quantity", "vague") or (not behind and token.kind == "word" and token.text in ARTICLES)
 
 
 def _best(stretch: list[Token], called: Called) -> list[list[Token]] | None:

@@ -171,8 +171,9 @@ def _is_furniture(sentence: Sentence) -> bool:
 def _is_a_name(sentence: Sentence, index: Index | None) -> bool:
     """Whether a sentence is only a name nobody knows, as below a letter: "Sal"."""
     words = sentence.text.split()
-    signs = index is not None and len(words) <= _NAMES and all(map(_NAME.fullmatch, words))
-    return signs and index is not None and all(unknown(word.lower(), index) for word in words)
+    if index is None or len(words) > _NAMES or not all(map(_NAME.fullmatch, words)):
+        return False
+    return all(unknown(word.lower(), index) for word in words)
 
 
 def _spoken_of(quoted: list[str], said: list[Segment], words: Words, index: Index | None) -> list[Draft]:

@@ -17,6 +17,10 @@ BEHIND = LINKS | {"w", "without", "holds", "hold", "holding"}
 TOLD_BY_SIZE = frozenset(("DLV-SPC", "DLV-COIL", "CTL-FUSE", "DOR-LED", "CTL-RLY", "PAY-HARN", "DLV-TRHN"))
 
 
+ARTICLES = ("a", "an", "another")
+"""Words that make a thing one."""
+
+
 SUPPLIES = frozenset((110, 115, 120, 208, 220, 230, 240))
 
 
@@ -52,12 +56,17 @@ class Segment:
     def has_article(self) -> bool:
         """Whether it is one by its article: "a roll", "please send an arm"; "lid of a drum" is not."""
         front = takewhile(lambda token: token.kind in ("word", "filler") and token.text not in BEHIND, self.tokens)
-        return any(token.text in ("a", "an", "another") for token in front)
+        return any(token.text in ARTICLES for token in front)
 
     @property
     def head(self) -> bool:
         """Whether the segment names a thing."""
         return bool(self.families or self.codes or self.named)
+
+    @property
+    def said(self) -> str:
+        """Its words as they were said."""
+        return " ".join(token.text for token in self.tokens)
 
     @property
     def start(self) -> int:

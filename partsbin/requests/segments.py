@@ -10,7 +10,7 @@ from partsbin.requests.heard import plural_head
 from partsbin.requests.index import Index
 from partsbin.requests.intents import turns_back
 from partsbin.requests.looking import Looker
-from partsbin.requests.segment import SUPPLIES, Segment
+from partsbin.requests.segment import ARTICLES, SUPPLIES, Segment
 from partsbin.requests.token import Token, text_at
 from partsbin.requests.wordlists import listed
 from partsbin.requests.words import Words
@@ -142,7 +142,7 @@ class Cutter(Looker):
             return "code" in kinds or (
                 "quantity" in kinds and self._named(current.tokens) and current.tokens[-1].kind == "quantity"
             )
-        if token.text in ("a", "an", "another") and before not in INSIDE and self._closed(current):
+        if token.text in ARTICLES and before not in INSIDE and self._closed(current):
             return self._head_ahead(tokens, position)
         if (
             token.kind == "word"

@@ -180,12 +180,7 @@ class Sharer:
     def _describe(self, out: list[Segment], place: int) -> None:
         """Take "two readers, the ones with the 300 magazine" as one: what describes the thing is no thing."""
         thing, more = out[place : place + 2]
-        if (
-            thing.negated
-            or more.negated
-            or more.joined not in (",", "(", "-")
-            or not _ONES.match(" ".join(token.text for token in more.tokens))
-        ):
+        if thing.negated or more.negated or more.joined not in (",", "(", "-") or not _ONES.match(more.said):
             return
         own = [_figure(token) if token.kind == "number" else token for token in more.tokens if token.text not in LINKS]
         if self._called.places([*uncounted(thing), *(token for token in own if token.kind != "quantity")]):

@@ -5,14 +5,12 @@ from __future__ import annotations
 import re
 
 from partsbin.requests.catalogued import as_catalogued
+from partsbin.requests.countables import CONTENTS
 from partsbin.requests.token import Known, Token
 from partsbin.requests.wordlists import listed
 
 # Figures the trade says in two pieces ("one fifteen", "two ninety"): supplies, refrigerants, container sizes.
 SAID_IN_PIECES = frozenset((110, 115, 120, 134, 208, 220, 230, 240, 250, 290, 330, 355, 375, 440, 473, 500, 591, 750))
-
-
-_CONTENTS = frozenset((150, 200, 250, 330, 355, 375, 440, 473, 500, 591, 600, 750, 1000, 1250, 1500, 2000))
 
 
 _LONG_THINGS = listed(
@@ -81,7 +79,7 @@ def _filled(tokens: list[Token], position: int) -> tuple[Token, int] | None:
     """For "250 slim", "500 bottle": a container's content before its name is no count."""
     first = tokens[position]
     after = tokens[position + 1] if position + 1 < len(tokens) else None
-    if first.kind != "number" or first.count not in _CONTENTS or after is None or after.text.endswith("s"):
+    if first.kind != "number" or first.count not in CONTENTS or after is None or after.text.endswith("s"):
         return None
     if after.kind != "attribute" or not any(kind in ("container", "form") for kind, _ in after.facts):
         return None

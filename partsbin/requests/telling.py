@@ -83,7 +83,7 @@ _MENDED = re.compile(
 
 def mended(segment: Segment) -> bool:
     """Whether a stretch of a story names what was seen to already: "replaced the keypad, now the modem has gone"."""
-    return bool(_MENDED.match(" ".join(token.text for token in segment.tokens)))
+    return bool(_MENDED.match(segment.said))
 
 
 def asks_for(text: str) -> bool:
@@ -153,8 +153,7 @@ _NEWS = re.compile(
 
 def is_news(text: str) -> bool:
     """Whether a sentence only speaks of what was asked for, or has come, before."""
-    news = _NEWS.search(text)
-    return news is not None and not asks_for(text[: news.start()] + text[news.end() :])
+    return _says_only(_NEWS, text)
 
 
 # "I said 3 keypads but I only need 2": what was asked before is changed in the same breath.
@@ -186,8 +185,13 @@ _RETURNED = re.compile(
 
 def returns(text: str) -> bool:
     """Whether a sentence speaks of things that go back to the desk, and asks for nothing else."""
-    told = _RETURNED.search(text)
-    return told is not None and not asks_for(text[: told.start()] + text[told.end() :])
+    return _says_only(_RETURNED, text)
+
+
+def _says_only(what: re.Pattern[str], text: str) -> bool:
+    """Whether a sentence says this, and asks for nothing besides."""
+    found = what.search(text)
+    return found is not None and not asks_for(text[: found.start()] + text[found.end() :])
 
 
 _PRESUMES = re.compile(

@@ -11,7 +11,6 @@ from partsbin.requests.drafts import (
     count,
     count_each,
     is_length_beside,
-    said,
     state,
 )
 from partsbin.requests.in_cases import PACKS, counts_cases, tells_the_pack
@@ -98,7 +97,7 @@ class Variants(Naming):
             return False
         last, facts = self.drafts[-1], _facts(segment)
         counted = segment.quantity is not None or segment.vague
-        if counted and said(segment).startswith(("all ", "both ")) and not segment.unknown:
+        if counted and segment.said.startswith(("all ", "both ")) and not segment.unknown:
             return True  # "send all three": those that were named
         if (facts and _points_back(segment)) or ((facts or segment.figures) and not counted and not segment.unknown):
             self._qualify(last, segment, text)
@@ -199,7 +198,7 @@ class Variants(Naming):
         return len(parts) > 1 and sum(parts) == last.quantity
 
     def _qualify(self, last: Draft, segment: Segment, text: str) -> None:
-        every = said(segment).startswith("all ")
+        every = segment.said.startswith("all ")
         here = [draft for draft in self.drafts if draft.group == last.group]
         targets = [draft for draft in here if every or alike(draft, last)] or [last]
         for draft in targets:
@@ -261,7 +260,7 @@ class Variants(Naming):
                         draft.quantity = other.quantity
                     if other.unit == "pair":
                         other.unit, draft.unit, other.quantity, draft.quantity = "each", "each", 1, 1
-                other.text = " ".join(token.text for token in segment.tokens) + " " + draft.text
+                other.text = f"{segment.said} {draft.text}"
                 self._say(other)
             else:
                 state(draft, segment)

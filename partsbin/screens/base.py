@@ -6,7 +6,7 @@ import asyncio
 from collections.abc import Callable, Iterable, Sequence
 from threading import Event
 from time import monotonic
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -23,9 +23,6 @@ from partsbin.screens.entry import ScanEntry
 from partsbin.screens.key_line import KeyLine
 from partsbin.screens.typing_kept import TypingKept
 from partsbin.screens.ways import WAYS
-
-if TYPE_CHECKING:
-    pass
 
 MOST_ROWS = 300
 """Rows a table shows: the rest is for narrowing down, since a long table is slow and nobody reads it."""
