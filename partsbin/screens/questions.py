@@ -49,7 +49,7 @@ class Ask(TypingKept, ModalScreen[str | None]):
             line.value = left
             self.query_one(".hint", Static).update("This was half typed when the program ended · Enter answers")
         line.cursor_position = len(line.value)
-        line.focus()
+        self.set_focus(line)  # at once: focus() comes after the question is painted, and a key between is lost
         if line.value.isdigit():
             line.select_all()
 
